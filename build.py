@@ -1,0 +1,259 @@
+#!/usr/bin/env python3
+"""The project's own commands. Needs Python 3.11 or newer, Node 20 or newer, nothing else.
+
+    python3 build.py setup                      .venv, the npm packages, the browser's wheels
+    python3 build.py build [--base-url URL] [--recipes FOLDER]
+                                                writes dist/
+    python3 build.py serve [--port N]           builds, then serves dist/ on this machine
+    python3 build.py test [pytest arguments]    builds, then runs every test
+
+Every command sets up first what is missing, so none needs another before it.
+This file uses the standard library only: it runs before .venv exists.
+"""
+
+from __future__ import annotations
+
+import argparse
+import hashlib
+import os
+import shutil
+import subprocess
+import sys
+import venv
+from pathlib import Path
+
+TOP = Path(__file__).resolve().parent
+VENV = TOP / ".venv"
+WHEELS = TOP / ".cache" / "wheels"
+REQUIREMENTS = TOP / "requirements"
+SITE = TOP / "site"
+DIST = TOP / "dist"
+PYTHON = VENV / ("Scripts/python.exe" if os.name == "nt" else "bin/python")
+
+# The Python inside the pinned Pyodide: the wheels for the browser are chosen for it.
+BROWSER_PYTHON = "3.14"
+
+
+class Stop(Exception):
+    """A plain sentence for whoever typed the command."""
+
+
+def run(*command: object, cwd: Path = TOP, env: dict[str, str] | None = None) -> None:
+    words = [str(word) for word in command]
+    result = subprocess.run(words, cwd=cwd, env={**os.environ, **(env or {})})
+    if result.returncode:
+        raise Stop(f"This step failed (exit code {result.returncode}): {' '.join(words)}")
+
+
+def digest(*parts: str | Path) -> str:
+    seen = hashlib.sha256()
+    for part in parts:
+        data = part.read_bytes() if isinstance(part, Path) else part.encode()
+        seen.update(str(len(data)).encode() + b":" + data)
+    return seen.hexdigest()
+
+
+def once(stamp: Path, mark: str, work) -> None:
+    """Run `work` unless `stamp` says that it was finished for the same `mark`."""
+    if stamp.is_file() and stamp.read_text() == mark:
+        return
+    stamp.unlink(missing_ok=True)
+    work()
+    stamp.parent.mkdir(parents=True, exist_ok=True)
+    stamp.write_text(mark)
+
+
+# ------------------------------------------------------------------ setup
+
+
+def setup() -> None:
+    if sys.version_info < (3, 11):
+        raise Stop("Python 3.11 or newer is needed; this is " + sys.version.split()[0] + ".")
+    node = shutil.which("node")
+    if not node or not shutil.which("npm"):
+        raise Stop("Node 20 or newer, with npm, is needed: install it and run this again.")
+    version = subprocess.run([node, "--version"], capture_output=True, text=True).stdout.strip()
+    if int(version.lstrip("v").split(".")[0]) < 20:
+        raise Stop(f"Node 20 or newer is needed; this is {version}.")
+
+    locks = [REQUIREMENTS / "product.txt", REQUIREMENTS / "test.txt"]
+    mark = digest(sys.version, str(TOP), *locks, Path(__file__))
+    once(VENV / "curebatch.stamp", mark, make_venv)
+
+    npm = digest(SITE / "package.json", SITE / "package-lock.json")
+    once(
+        SITE / "node_modules" / "curebatch.stamp",
+        npm,
+        lambda: run("npm", "ci", "--ignore-scripts", "--no-audit", "--no-fund", cwd=SITE),
+    )
+
+    wheels = digest(mark, REQUIREMENTS / "browser.txt")
+    once(WHEELS / "curebatch.stamp", wheels, fetch_browser_wheels)
+
+
+def make_venv() -> None:
+    print("Preparing .venv ...", flush=True)
+    venv.create(VENV, with_pip=True, clear=True)
+    # Hashes for every file: what was tested is what is installed.
+    pip("install", "--require-hashes", "-r", REQUIREMENTS / "product.txt",
+        "-r", REQUIREMENTS / "test.txt")
+    site_packages = subprocess.run(
+        [PYTHON, "-c", "import sysconfig; print(sysconfig.get_path('purelib'))"],
+        capture_output=True, text=True, check=True,
+    ).stdout.strip()
+    # A path file in place of an editable install: no build step, and the sources are live.
+    (Path(site_packages) / "curebatch.pth").write_text(f"{TOP / 'py'}\n", encoding="utf-8")
+
+
+def pip(*arguments: object, env: dict[str, str] | None = None) -> None:
+    run(PYTHON, "-m", "pip", "--quiet", "--disable-pip-version-check", "--no-input",
+        *arguments, env=env)
+
+
+def fetch_browser_wheels() -> None:
+    """The pinned packages as pure wheels for the Python in the browser."""
+    print("Fetching the wheels for the browser ...", flush=True)
+    shutil.rmtree(WHEELS, ignore_errors=True)
+    WHEELS.mkdir(parents=True)
+    product = locked(REQUIREMENTS / "product.txt")
+    # MarkupSafe has no pure wheel on the registry: it is built below.
+    compiled = {"markupsafe"}
+    pure = "".join(text for name, text in product.items() if name not in compiled)
+    native = "".join(product[name] for name in sorted(compiled))
+    pure += (REQUIREMENTS / "browser.txt").read_text()
+    scratch = WHEELS / "wanted.txt"
+    scratch.write_text(pure)
+    pip("download", "--require-hashes", "--no-deps", "--only-binary=:all:",
+        "--python-version", BROWSER_PYTHON, "--dest", WHEELS, "-r", scratch)
+    scratch.write_text(native)
+    # With no compiler its build leaves the optional C part out and tags the wheel py3-none-any.
+    pip("wheel", "--require-hashes", "--no-deps", "--no-build-isolation", "--no-cache-dir",
+        "--no-binary=:all:", "--wheel-dir", WHEELS, "-r", scratch, env={"CC": "false"})
+    scratch.unlink()
+    impure = [w.name for w in WHEELS.glob("*.whl") if not w.name.endswith("-none-any.whl")]
+    if impure:
+        raise Stop(f"These wheels are not pure Python and cannot run in the browser: {impure}")
+
+
+def locked(path: Path) -> dict[str, str]:
+    """A requirements lock as {name: its lines}."""
+    found: dict[str, str] = {}
+    name = ""
+    for line in path.read_text().splitlines(keepends=True):
+        if "==" in line and not line.startswith((" ", "#")):
+            name = line.split("==")[0].strip().lower()
+        if name:
+            found[name] = found.get(name, "") + line
+    return found
+
+
+# ------------------------------------------------------------------ browser
+
+BROWSERS = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable")
+
+
+def find_browser() -> str | None:
+    named = os.environ.get("CHROMIUM")
+    if named:
+        if not shutil.which(named):
+            raise Stop(f"CHROMIUM says {named!r}, and there is no such program.")
+        return shutil.which(named)
+    return next((path for name in BROWSERS if (path := shutil.which(name))), None)
+
+
+def find_own_browser() -> str | None:
+    """The browser that the test library downloaded itself, if it did."""
+    asked = subprocess.run(
+        [PYTHON, "-c",
+         "from playwright.sync_api import sync_playwright\n"
+         "with sync_playwright() as p: print(p.chromium.executable_path)"],
+        capture_output=True, text=True,
+    )
+    path = asked.stdout.strip()
+    return path if asked.returncode == 0 and path and Path(path).exists() else None
+
+
+def browser() -> str:
+    """The path of a Chromium, installed here if it may be."""
+    found = find_browser() or find_own_browser()
+    if found:
+        return found
+    if shutil.which("apt-get"):
+        prefix = may_be_root()
+        if prefix is not None:
+            print("Installing chromium ...", flush=True)
+            quiet = {"DEBIAN_FRONTEND": "noninteractive"}
+            for words in (["update", "-q"], ["install", "-q", "-y", "chromium"]):
+                subprocess.run([*prefix, "apt-get", *words], env={**os.environ, **quiet})
+            found = find_browser()
+            # On some systems "chromium" is a stub that only points to another installer.
+            if found and subprocess.run([found, "--version"], capture_output=True).returncode == 0:
+                return found
+    subprocess.run([str(PYTHON), "-m", "playwright", "install", "chromium"])
+    found = find_own_browser()
+    if found:
+        return found
+    raise Stop(
+        "The page tests need Chromium, and it could not be installed here. Install chromium, "
+        "or set CHROMIUM to the path of one, and run this again."
+    )
+
+
+def may_be_root() -> list[str] | None:
+    if hasattr(os, "geteuid") and os.geteuid() == 0:
+        return []
+    if shutil.which("sudo") and not subprocess.run(["sudo", "-n", "true"],
+                                                   capture_output=True).returncode:
+        return ["sudo", "-n"]
+    return None
+
+
+# ------------------------------------------------------------------ commands
+
+
+def build(base_url: str | None = None, recipes: str | None = None) -> None:
+    arguments = ["--out", DIST]
+    if base_url:
+        arguments += ["--base-url", base_url]
+    if recipes:
+        arguments += ["--recipes", Path(recipes).resolve()]
+    run(PYTHON, "-m", "sitebuild", *arguments)
+
+
+def main(words: list[str]) -> int:
+    parser = argparse.ArgumentParser(prog="build.py", description=__doc__,
+                                     formatter_class=argparse.RawDescriptionHelpFormatter)
+    commands = parser.add_subparsers(dest="command", required=True, metavar="COMMAND")
+    commands.add_parser("setup", help="prepare .venv, the npm packages, the browser's wheels")
+    one = commands.add_parser("build", help="write dist/")
+    one.add_argument("--base-url", help="where the site will live, for absolute addresses")
+    one.add_argument("--recipes", help="a folder of recipe files in place of site/recipes")
+    one = commands.add_parser("serve", help="build, then serve dist/ on this machine")
+    one.add_argument("--port", type=int, default=8000)
+    commands.add_parser("test", help="build, then run every test; more words go to pytest")
+    given, rest = parser.parse_known_args(words)
+    if rest and given.command != "test":
+        parser.error(f"not understood: {' '.join(rest)}")
+
+    try:
+        setup()
+        if given.command == "build":
+            build(given.base_url, given.recipes)
+        elif given.command == "serve":
+            build()
+            run(PYTHON, "-m", "sitebuild.server", DIST, "--port", given.port)
+        elif given.command == "test":
+            chromium = browser()
+            build()
+            return subprocess.run([str(PYTHON), "-m", "pytest", *rest], cwd=TOP,
+                                  env={**os.environ, "CHROMIUM": chromium}).returncode
+    except Stop as stop:
+        print(stop, file=sys.stderr)
+        return 1
+    except KeyboardInterrupt:
+        return 130
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main(sys.argv[1:]))

@@ -1,0 +1,37 @@
+"""Curebatch: from a recipe's targets and a kitchen's own pack, scale and rules to a batch card.
+
+JSON text in, JSON text out, for the page's worker, the build and any other host:
+
+``start(shelf)`` once, then ``answer(request)`` for each change of the form;
+``pages()`` and ``draw(request)`` make the static site.
+"""
+
+__version__ = "0.1.0"
+
+
+def start(shelf_json: str) -> None:
+    """Take over the recipes at hand. shelf_json: {"recipes": {"id.revision": TOML text}}."""
+    from . import entry
+
+    entry.start(shelf_json)
+
+
+def answer(request_json: str) -> str:
+    """Answer one request {id, build, input, want}; see DEVELOPERS.md for its parts."""
+    from . import entry
+
+    return entry.answer(request_json)
+
+
+def draw(request_json: str) -> str:
+    """Draw one static page {page, recipe, root, assets, build, canonical}."""
+    from . import entry
+
+    return entry.draw(request_json)
+
+
+def pages() -> str:
+    """The pages that the site consists of: [{path, request}]."""
+    from . import entry
+
+    return entry.pages()

@@ -1,0 +1,111 @@
+"""The terminal: ``python -m curebatch card | convert | check``."""
+
+from __future__ import annotations
+
+import argparse
+import json
+import sys
+from pathlib import Path
+
+from . import entry, shelf
+from .fields import BY_KEY
+from .intake.recipe import read_recipe
+from .views.text import card_text
+from .words import say
+
+EXIT = {"ok": 0, "caution": 0, "stop": 3, "incomplete": 4}
+NOT_UNDERSTOOD = 2
+# Beside the package in a checkout; elsewhere --recipes names the folder.
+_RECIPES = Path(__file__).resolve().parents[2] / "site" / "recipes"
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = argparse.ArgumentParser(prog="curebatch", description=say("terminal.job"))
+    commands = parser.add_subparsers(dest="command", required=True)
+    card = commands.add_parser("card", help=say("terminal.card"))
+    card.add_argument("source", metavar="RECIPE_FILE_OR_LINK_OR_NAME")
+    convert = commands.add_parser("convert", help=say("terminal.convert"))
+    convert.add_argument("source", metavar="LINK", nargs="?")
+    for command in (card, convert):
+        command.add_argument("--set", action="append", default=[], metavar="key=value", help=say("terminal.set", keys=", ".join(BY_KEY)))
+        shape = command.add_mutually_exclusive_group()
+        shape.add_argument("--json", action="store_true", help=say("terminal.json"))
+        shape.add_argument("--text", action="store_true", help=say("terminal.text"))
+        command.add_argument("--recipes", type=Path, default=_RECIPES, help=say("terminal.recipes"))
+    check = commands.add_parser("check", help=say("terminal.check"))
+    check.add_argument("file", type=Path)
+    return parser
+
+
+def _fill_shelf(folder: Path) -> None:
+    texts = {}
+    for path in sorted(folder.glob("*.toml")) if folder.is_dir() else ():
+        text = path.read_text(encoding="utf-8")
+        recipe, _ = read_recipe(text, path.name)
+        if recipe:
+            texts[recipe.ref] = text
+    shelf.put(texts)
+
+
+def _complain(lines: list[str]) -> int:
+    for line in lines:
+        print(line, file=sys.stderr)
+    return NOT_UNDERSTOOD
+
+
+def _check(path: Path) -> int:
+    try:
+        text = path.read_text(encoding="utf-8")
+    except (OSError, UnicodeDecodeError) as error:
+        return _complain([say("terminal.no_file", file=str(path), error=str(error))])
+    recipe, faults = read_recipe(text, path.name)
+    if faults:
+        return _complain([wrong.text for wrong in faults])
+    print(say("terminal.check_ok", ref=recipe.ref, title=recipe.title))
+    return 0
+
+
+def main(arguments: list[str] | None = None) -> int:
+    """Run one command. Returns the exit code: 0 card made, 2 not understood, 3 stop, 4 incomplete."""
+    options = _parser().parse_args(arguments)
+    if options.command == "check":
+        return _check(options.file)
+    fields: dict[str, str] = {}
+    for pair in options.set:
+        key, equals, text = pair.partition("=")
+        if not equals:
+            return _complain([say("terminal.set_pair", read=pair)])
+        if key in fields and fields[key] != text:
+            return _complain([say("terminal.set_twice", key=key)])
+        fields[key] = text
+    _fill_shelf(options.recipes)
+    source = options.source or ""
+    page = "found" if options.command == "convert" else "recipe"
+    given: dict = {"page": page, "fields": fields}
+    recipe = None
+    if source.endswith(".toml"):
+        try:
+            text = Path(source).read_text(encoding="utf-8")
+        except (OSError, UnicodeDecodeError) as error:
+            return _complain([say("terminal.no_file", file=source, error=str(error))])
+        recipe, faults = read_recipe(text, Path(source).name)
+        if faults:
+            return _complain([wrong.text for wrong in faults])
+    elif "=" in source:
+        given["link"] = source
+        if "found_cure=" in source:
+            given["page"] = page = "found"
+    elif source:
+        given["recipe"] = source
+    reading = entry.read(given, recipe)
+    card = entry.card_of(reading, page)
+    if reading.faults:
+        if options.json:
+            print(json.dumps(card, ensure_ascii=False, indent=2))
+        return _complain([f"{wrong['label']} ({wrong['field']}): {wrong['text']}" for wrong in card["faults"]])
+    print(json.dumps(card, ensure_ascii=False, indent=2) if options.json else card_text(card))
+    return EXIT[card["verdict"]]
+
+
+if __name__ == "__main__":
+    raise SystemExit(main())

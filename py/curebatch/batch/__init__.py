@@ -1,0 +1,1 @@
+"""From targets, pack, scale and meat to the grams of one batch, in exact fractions."""

@@ -1,0 +1,498 @@
+"""The stages in their order: a Document in, a card of plain data out.
+
+Every text on a card is made here from the catalogue; views only place it.
+"""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from .batch import cure as solver
+from .batch.compounds import as_sodium_nitrite, carrier_salt, counted_as
+from .batch.cure import CASES, Batch, Pack, Solved
+from .batch.rounding import Scale, Scales
+from .fields import BY_KEY, FIELDS
+from .intake.document import Document
+from .intake.faults import Fault
+from .intake.numbers import plain, show
+from .intake.recipe import Recipe, fill_step
+from .intake.units import Amount, write_mass
+from .rules import limits as rules
+from .rules import packs
+from .words import has, say
+
+SCHEMA = 1
+VERDICTS = ("ok", "caution", "incomplete", "stop")  # from mild to grave
+_MG = 10**6
+_TABLE_SCALE = Scale(Fraction(1, 10), "g", 1)  # of the table of strengths, where no finer one is stated
+
+
+def worst(verdicts) -> str:
+    """The gravest of some verdicts."""
+    return max(verdicts, key=VERDICTS.index)
+
+
+class _Messages:
+    def __init__(self) -> None:
+        self.rows: list[dict] = []
+
+    def add(self, code: str, severity: str, field: str = "", source: str = "", **values: str) -> None:
+        if any(row["code"] == code and row["field"] == field for row in self.rows):
+            return
+        text_id = f"message.{code}"
+        own = f"source.{code}"
+        self.rows.append({
+            "code": code, "severity": severity, "field": field, "text": say(text_id, **values),
+            "source": source or say(own if has(own) else "source.practice"),
+        })
+
+    @property
+    def verdict(self) -> str:
+        grave = {"stop": "stop", "incomplete": "incomplete", "caution": "caution", "note": "ok"}
+        return worst([grave[row["severity"]] for row in self.rows] or ["ok"])
+
+
+def _percent(share: Fraction, places: int = 2, way: str = "nearest") -> str:
+    return f"{show(share * 100, places, way)} %"
+
+
+def _ppm(share: Fraction, places: int = 1, way: str = "nearest") -> str:
+    return f"{show(share * _MG, places, way)} mg/kg"
+
+
+_WAY = {"low": "down", "nominal": "nearest", "high": "up"}
+
+
+def _per(base: str) -> str:
+    return say(f"per.{base}")
+
+
+def _is_belly(recipe: Recipe) -> bool:
+    return "belly" in recipe.cut.lower()
+
+
+def _ceilings(document: Document) -> tuple[solver.Ceiling, ...]:
+    found = rules.applicable(document.choice("region"), document.recipe.method, _is_belly(document.recipe))
+    return tuple(limit.ceiling(document.choice("pack_as")) for limit in found)
+
+
+def _source_of(limit: rules.Limit) -> str:
+    return say("source.limit", document=limit.document, edition=limit.edition, clause=limit.clause, date=limit.date_read)
+
+
+def _targets(recipe: Recipe) -> list[dict]:
+    targets = recipe.targets
+    rows = []
+    if targets.nitrite is not None:
+        rows.append({
+            "label": say("card.target_nitrite"),
+            "text": say("card.target_nitrite_text", value=_target_text(targets.nitrite, "mg/kg"), compound=say(f"compound.{targets.nitrite_as}"), per=_per(targets.nitrite_per)),
+        })
+    rows.append({"label": say("card.target_salt"), "text": say("card.target_salt_text", value=_target_text(targets.salt, "%"), per=_per(targets.salt_per))})
+    if recipe.core is not None:
+        hold = recipe.hold.text if recipe.hold else ""
+        rows.append({"label": say("card.target_core"), "text": say("card.target_core_text", core=recipe.core.text, hold=hold) if hold else recipe.core.text})
+    return rows
+
+
+def _target_text(amount: Amount, unit: str) -> str:
+    """A target as it was typed; one that was worked out, rounded for reading."""
+    if amount.text:
+        return amount.text
+    return _ppm(amount.value) if unit == "mg/kg" else _percent(amount.value)
+
+
+def _salt_label(label: str, compound: str) -> str:
+    return say("card.cure_name", label=label, compound=say(f"compound.{compound}"))
+
+
+def _understood(document: Document) -> list[dict]:
+    rows = []
+    for field in FIELDS:
+        if field.key in ("recipe", "pack_check"):
+            continue
+        value = document.values.get(field.key)
+        if value is None:
+            if not field.default or field.key in ("nitrite_as", "nitrite_per", "salt_per", "state") or (field.group == "found" and document.recipe.id != "found"):
+                continue
+            text, assumed = field.default, True
+        else:
+            text, assumed = (value.text if isinstance(value, Amount) else value), False
+        if field.kind == "choice":
+            text = say(f"choice.{field.key}.{text}")
+        rows.append({"key": field.key, "label": say(f"field.{field.key}.label"), "text": say("card.assumed", text=text) if assumed else text})
+    if "meat" not in document.values:
+        rows.insert(0, {"key": "meat", "label": say("field.meat.label"), "text": say("card.published_batch", text=write_mass(document.recipe.meat, "g", 0))})
+    return rows
+
+
+def _amounts(batch: Batch, cure_name: str, with_cure: bool) -> list[dict]:
+    """What to weigh, in the order of weighing: meat and fat, then the two salts, then the rest."""
+    meat, mix = batch.meat_grams, batch.mix_grams
+    block = [line for line in batch.lines if line.role in ("meat", "fat")]
+    rest = [line for line in batch.lines if line.role not in ("meat", "fat")]
+    salts = [line for line in (batch.cure, batch.salt if batch.salt.grams else None) if line] if with_cure else []
+    rows = []
+    for line in (*block, *salts, *rest):
+        name = {"curing_salt": cure_name, "salt": say("card.plain_salt")}.get(line.role, line.name)
+        text = line.scale.text(line.weighed)
+        note = ""
+        if line.weighed == 0 and line.grams > 0:
+            # Under one step the scale shows nothing: say what the recipe wants.
+            text = f"{show(line.grams, 3 if line.grams < Fraction(1, 10) else 2)} g"
+            note = say("card.under_a_step")
+        grams = line.weighed or line.grams
+        of_meat, of_mix = _percent(grams / meat), _percent(grams / mix)
+        rows.append({
+            "name": name, "role": line.role, "role_text": say(f"role.{line.role}"), "grams": _number(grams),
+            "weigh": {"value": text.split(" ")[0], "unit": line.scale.unit, "text": text},
+            "percent_of_meat": _number(grams / meat * 100), "percent_of_mix": _number(grams / mix * 100),
+            "percent_of_meat_text": say("card.of_meat", share=of_meat), "percent_of_mix_text": say("card.of_mix", share=of_mix), "note": note,
+        })
+    return rows
+
+
+def _number(value: Fraction) -> float:
+    """For readers of the JSON; nothing is computed from it again."""
+    return float(round(value, 6))
+
+
+def _three(batch: Batch, compound: str) -> dict:
+    return {
+        base: {case: _number(counted_as(batch.nitrite(base, case), compound) * _MG) for case in CASES} for base in ("meat", "mix")
+    }
+
+
+def _cure(document: Document, batch: Batch, name: str) -> dict:
+    """The cure as figures and as texts."""
+    rows = []
+    for base in ("meat", "mix"):
+        for compound in ("NaNO2", "NO2-"):
+            rows.append({
+                "label": say(f"card.nitrite_as_{'salt' if compound == 'NaNO2' else 'ion'}"),
+                "per_text": _per(base),
+                **{case: _ppm(counted_as(batch.nitrite(base, case), compound), 1, _WAY[case]) for case in CASES},
+            })
+        rows.append({"label": say("card.salt_in_all"), "per_text": _per(base), **{case: _percent(batch.salt_share(base, case), 2, _WAY[case]) for case in CASES}})
+    ceilings = {c.id: c for c in _ceilings(document)}
+    limit_rows = []
+    method, belly = document.recipe.method, _is_belly(document.recipe)
+    for limit in rules.all_limits():
+        if limit.role != "limit" or method not in limit.methods or (limit.cut != "any" and not belly):
+            continue
+        ceiling = ceilings.get(limit.id) or limit.ceiling(document.choice("pack_as"))
+        high = batch.nitrite(limit.per, "high")
+        limit_rows.append({
+            "id": limit.id, "text": say("card.limit_name", regions=", ".join(say(f"choice.region.{r}") for r in limit.regions), clause=limit.clause),
+            "value": _number(limit.value), "counted_as": limit.counted_as, "per": limit.per, "applies": limit.id in ceilings,
+            "within": high <= ceiling.share,
+            "low": _number(counted_as(batch.nitrite(limit.per, "low"), limit.counted_as) * _MG),
+            "nominal": _number(counted_as(batch.nitrite(limit.per, "nominal"), limit.counted_as) * _MG),
+            "high": _number(counted_as(high, limit.counted_as) * _MG),
+            "value_text": say("card.limit_value", value=f"{plain(limit.value)} mg/kg", compound=say(f"compound.{limit.counted_as}"), per=_per(limit.per)),
+            "high_text": _ppm(counted_as(high, limit.counted_as), 1, "up"),
+            "source_text": _source_of(limit), "document": limit.document, "edition": limit.edition, "clause": limit.clause,
+            "date_read": limit.date_read, "sure": limit.sure, "sure_text": say(f"sure.{limit.sure}"),
+        })
+    line = batch.cure
+    return {
+        "grams": _number(line.weighed), "name_text": name, "weigh": {"value": line.scale.text(line.weighed).split(" ")[0], "unit": line.scale.unit, "text": line.scale.text(line.weighed)},
+        "salt_grams_added": _number(batch.salt.weighed),
+        "salt_percent": {base: {case: _number(batch.salt_share(base, case) * 100) for case in CASES} for base in ("meat", "mix")},
+        "nitrite_mg_per_kg": _three(batch, "NaNO2"), "nitrite_ion_mg_per_kg": _three(batch, "NO2-"),
+        "nitrate_mg_per_kg": {base: dict.fromkeys(CASES, 0.0) for base in ("meat", "mix")},
+        "rows": rows, "limits": limit_rows, "picture": _picture(document, batch, tuple(ceilings.values())),
+    }
+
+
+def _picture(document: Document, batch: Batch, ceilings: tuple[solver.Ceiling, ...]) -> dict | None:
+    """Numbers for the drawing: the binding limit, on its own base."""
+    if not ceilings:
+        return None
+    tight = max(ceilings, key=lambda c: batch.nitrite(c.per, "high") / c.share)
+    numbers = {case: batch.nitrite(tight.per, case) * _MG for case in CASES}
+    floor = next((t for t in rules.applicable(document.choice("region"), document.recipe.method, False, "threshold") if t.per == tight.per), None)
+    top = max(numbers["high"], tight.share * _MG) * Fraction(5, 4)
+    return {
+        "unit": "mg/kg", **{case: _number(value) for case, value in numbers.items()}, "limit": _number(tight.share * _MG),
+        "threshold": _number(floor.share * _MG) if floor else None, "top": _number(top), "per_text": _per(tight.per),
+    }
+
+
+def _strengths(document: Document, recipe: Recipe) -> list[dict]:
+    """The table of common strengths: each row one whole answer, on the same solver as the card."""
+    rows = []
+    scales = Scales(document.scales.coarse, document.scales.fine or _TABLE_SCALE)
+    for label in packs.known_labels():
+        pack = Pack.of(label, "NaNO2")
+        solved = solver.solve(recipe, document.meat, pack, scales, _ceilings(document))
+        row = {"percent": label.text, "cure_text": "", "salt_text": "", "why": ""}
+        if solved.batch:
+            row["cure_text"] = solved.batch.cure.scale.text(solved.batch.cure.weighed)
+            row["salt_text"] = solved.batch.salt.scale.text(solved.batch.salt.weighed)
+            row["text"] = say("card.strength_row", percent=label.text, cure=row["cure_text"], salt=row["salt_text"])
+        elif solved.conflict:
+            row["why"] = say("card.strength_salty", brought=_percent(solved.conflict.salt_brought), wanted=_percent(solved.conflict.salt_wanted))
+            row["text"] = say("card.strength_why", percent=label.text, why=row["why"])
+        else:
+            row["why"] = say("card.strength_no_dose")
+            row["text"] = say("card.strength_why", percent=label.text, why=row["why"])
+        rows.append(row)
+    return rows
+
+
+def _ask_about_pack(document: Document, messages: _Messages) -> dict | None:
+    """What must be settled about the pack before any weight is shown; messages say it."""
+    label, pack = document.pack_label, document.pack
+    nitrate = document.values.get("pack_nitrate")
+    if isinstance(nitrate, Amount) and nitrate.high > 0:
+        messages.add("nitrate_refused", "stop", "pack_nitrate", label=nitrate.text)
+        return None
+    if label is None:
+        messages.add("pack_needed", "incomplete", "pack")
+        return None
+    if packs.too_strong(label, pack.high):
+        messages.add("pack_too_strong", "stop", "pack", label=label.text)
+        return None
+    if label.text in document.confirmed:
+        return None
+    doubts = packs.doubts(label, pack.low, pack.high)
+    for doubt in doubts:
+        messages.add(f"pack_{doubt}", "incomplete", "pack", label=label.text)
+    if document.from_link:
+        messages.add("pack_from_link", "incomplete", "pack", label=label.text)
+    if doubts or document.from_link:
+        return {"label": label.text, "text": say("card.confirm_text", label=label.text)}
+    return None
+
+
+def _conflict(solved: Solved, recipe: Recipe, label: str, messages: _Messages) -> None:
+    conflict = solved.conflict
+    messages.add(
+        "targets_exclude", "stop", "salt", label=label, brought=_percent(conflict.salt_brought, 2, "up"), wanted=_percent(conflict.salt_wanted),
+        per=_per(recipe.targets.salt_per), nitrite=_ppm(counted_as(conflict.nitrite_possible, recipe.targets.nitrite_as), 0, "down"),
+        compound=say(f"compound.{recipe.targets.nitrite_as}"), nitrite_per=_per(recipe.targets.nitrite_per),
+        strength=_percent(conflict.strength_needed, 2, "up"),
+    )
+
+
+def _limit_by_id(limit_id: str) -> rules.Limit:
+    return next(limit for limit in rules.all_limits() if limit.id == limit_id)
+
+
+def _say_lowered(solved: Solved, messages: _Messages) -> None:
+    batch, scale = solved.batch, solved.batch.cure.scale
+    limit = _limit_by_id(solved.lowered_for.id)
+    messages.add(
+        "dose_lowered", "note", "nitrite", source=_source_of(limit), wished=write_mass(solved.wished, "g", 2), dose=scale.text(batch.cure.weighed),
+        label=batch.pack.label, limit=f"{plain(limit.value)} mg/kg", compound=say(f"compound.{limit.counted_as}"), per=_per(limit.per),
+        high=_ppm(counted_as(batch.nitrite(limit.per, "high"), limit.counted_as), 1, "up"), step=scale.text(scale.step),
+    )
+
+
+def _say_basis(document: Document, batch: Batch, messages: _Messages) -> None:
+    """Where a limit counts the whole mix and the meat alone would read over it, say so: the trap is the base."""
+    for limit in rules.applicable(document.choice("region"), document.recipe.method, _is_belly(document.recipe)):
+        if limit.per == "mix" and batch.nitrite("meat", "nominal") > limit.share:
+            messages.add(
+                "basis_decides", "note", "nitrite_per", source=_source_of(limit), limit=f"{plain(limit.value)} mg/kg", compound=say(f"compound.{limit.counted_as}"),
+                meat=_ppm(counted_as(batch.nitrite("meat", "nominal"), limit.counted_as)), mix=_ppm(counted_as(batch.nitrite("mix", "nominal"), limit.counted_as)),
+            )
+
+
+def _reliance(document: Document, batch: Batch, messages: _Messages) -> bool | None:
+    """Whether the low end may be relied on for keeping; None where the region names no threshold."""
+    thresholds = rules.applicable(document.choice("region"), document.recipe.method, _is_belly(document.recipe), "threshold")
+    if not thresholds:
+        messages.add("no_threshold", "note")
+        return None
+    for limit in thresholds:
+        low = batch.nitrite(limit.per, "low")
+        if low < limit.share:
+            messages.add(
+                "too_little", "caution", "nitrite", source=_source_of(limit), low=_ppm(counted_as(low, limit.counted_as), 1, "down"),
+                per=_per(limit.per), least=f"{plain(limit.value)} mg/kg", compound=say(f"compound.{limit.counted_as}"),
+            )
+            return False
+    return True
+
+
+def _scale_messages(document: Document, batch: Batch, messages: _Messages) -> None:
+    line = batch.cure
+    if not line.weighed:
+        return
+    part = line.scale.error / line.weighed
+    if part > Fraction(1, 20):
+        messages.add("scale_coarse", "caution" if part > Fraction(1, 5) else "note", "fine_scale", step=line.scale.text(line.scale.step), dose=line.scale.text(line.weighed), label=batch.pack.label, part=_percent(part, 0, "up"))
+
+
+def _judge_stated(document: Document, batch: Batch, messages: _Messages) -> None:
+    """A dose that the cook states is judged on its high end; none is put right by guessing."""
+    for ceiling in _ceilings(document):
+        high = batch.nitrite(ceiling.per, "high")
+        if high > ceiling.share:
+            limit = _limit_by_id(ceiling.id)
+            messages.add(
+                "stated_over", "stop", "stated", source=_source_of(limit), stated=batch.cure.scale.text(batch.cure.weighed) if batch.cure.weighed % batch.cure.scale.step == 0 else document.values["stated"].text,
+                label=batch.pack.label, high=_ppm(counted_as(high, limit.counted_as), 0, "up"), limit=f"{plain(limit.value)} mg/kg",
+                compound=say(f"compound.{limit.counted_as}"), per=_per(limit.per),
+            )
+            return
+    targets = document.recipe.targets
+    wanted = targets.nitrite
+    got = counted_as(batch.nitrite(targets.nitrite_per, "high"), targets.nitrite_as)
+    if got < wanted.value * Fraction(3, 4):
+        messages.add("stated_weak", "caution", "stated", high=_ppm(got), wanted=_target_text(wanted, "mg/kg"), per=_per(targets.nitrite_per))
+    salty = batch.salt_share(targets.salt_per, "nominal")
+    if batch.salt.weighed == 0 and salty > targets.salt.value * Fraction(102, 100):
+        messages.add("stated_salty", "caution", "stated", salt=_percent(salty), wanted=_target_text(targets.salt, "%"), per=_per(targets.salt_per))
+
+
+def _handling(document: Document) -> list[dict]:
+    rows = []
+    poultry = "poultry" in document.recipe.kinds
+    for name in ("raw_held", "tasting", "strong_salt", "storing", "hot_holding", "reheating", "keeping", "who"):
+        if document.state == "uncured" and name in ("strong_salt", "storing"):
+            continue
+        prefix = f"handling.{name}"
+        text_id = f"{prefix}.text_poultry" if poultry and has(f"{prefix}.text_poultry") else f"{prefix}.text"
+        rows.append({"title": say(f"{prefix}.title"), "text": say(text_id), "source": say(f"{prefix}.source")})
+    return rows
+
+
+def _steps(recipe: Recipe, rows: list[dict], cure: dict | None, dosed: bool) -> list[dict]:
+    figures = {"curing_salt": say("card.step_curing_salt"), "salt": say("card.plain_salt")}
+    figures["core"] = recipe.core.text if recipe.core else say("card.step_core")
+    figures["hold"] = recipe.hold.text if recipe.hold else say("card.step_hold")
+    by_name = {row["name"]: row for row in rows}
+    for item in recipe.ingredients:
+        row = by_name.get(item.name)
+        figures[item.id] = say("card.step_amount", amount=row["weigh"]["text"], name=item.name) if row else item.name
+    if dosed:
+        for row in rows:
+            if row["role"] in ("curing_salt", "salt"):
+                figures[row["role"]] = say("card.step_amount", amount=row["weigh"]["text"], name=row["name"])
+    return [{"text": fill_step(step, figures)} for step in recipe.steps]
+
+
+def make(document: Document) -> dict:
+    """The card for a document.
+
+    document: recipe, changes and kitchen as read.
+    Returns plain data, JSON-ready. Under ``stop`` and ``incomplete`` it names no
+    dose: no curing salt, and no plain salt, which hangs on it.
+    """
+    recipe = document.recipe
+    messages = _Messages()
+    card = _frame(document)
+    if recipe.method not in solver.METHODS:
+        messages.add("method_refused", "stop", "recipe", method=say(f"method.{recipe.method}"))
+        return _close(card, document, messages, None, False)
+    if document.state == "uncured":
+        batch = solver.uncured(recipe, document.meat, document.scales)
+        messages.add("uncured", "note", "state")
+        return _close(card, document, messages, batch, True)
+    card["strengths"] = _strengths(document, recipe)
+    card["confirm"] = _ask_about_pack(document, messages)
+    dosed, batch = False, None
+    if messages.verdict in ("ok", "caution"):
+        pack = document.pack
+        stated = document.grams("stated")
+        if stated is not None:
+            batch = solver.judge_stated(recipe, document.meat, pack, document.scales, stated)
+            _judge_stated(document, batch, messages)
+        else:
+            solved = solver.solve(recipe, document.meat, pack, document.scales, _ceilings(document))
+            batch = solved.batch
+            if solved.conflict:
+                _conflict(solved, recipe, pack.label, messages)
+            elif solved.no_dose:
+                messages.add("no_dose", "stop", "fine_scale", step=document.scales.for_cure.text(document.scales.for_cure.step), wished=write_mass(solved.wished, "g", 2), label=pack.label)
+            elif solved.lowered_for:
+                _say_lowered(solved, messages)
+        if batch is not None and messages.verdict in ("ok", "caution"):
+            dosed = True
+            card["keeping"] = _reliance(document, batch, messages)
+            _scale_messages(document, batch, messages)
+            _say_basis(document, batch, messages)
+            if document.state == "not_held":
+                messages.add("not_held", "note", "state")
+            elif any(i.role == "accelerator" for i in recipe.ingredients):
+                messages.add("accelerated", "note", "state")
+            else:
+                messages.add("held", "note", "state")
+    return _close(card, document, messages, batch, dosed)
+
+
+def _frame(document: Document) -> dict:
+    recipe = document.recipe
+    return {
+        "schema": SCHEMA, "recipe": recipe.ref, "title": recipe.title, "summary": recipe.summary, "author": recipe.author, "method": recipe.method, "state": document.state, "raw": recipe.raw,
+        "verdict": "incomplete", "verdict_text": "", "verdicts": {}, "faults": [], "amounts": [], "mix_text": "", "cure": None, "keeping": None,
+        "strengths": [], "targets": _targets(recipe), "messages": [], "understood": _understood(document), "handling": _handling(document),
+        "steps": [], "confirm": None, "convert": None, "rules_edition": rules.edition(), "not_judged_text": say("card.not_judged"),
+    }
+
+
+def _close(card: dict, document: Document, messages: _Messages, batch: Batch | None, dosed: bool) -> dict:
+    recipe = document.recipe
+    if batch is None:
+        # Everything but the two salts can be said without a pack.
+        batch = solver.uncured(recipe, document.meat, document.scales)
+    label = document.pack_label
+    name = _salt_label(label.text, document.choice("pack_as")) if label else ""
+    uncured = document.state == "uncured"
+    card["amounts"] = _amounts(batch, name, dosed)
+    if dosed and not uncured:
+        card["cure"] = _cure(document, batch, name)
+    if dosed:
+        card["mix_text"] = batch.lines[0].scale.text(batch.mix_grams) if batch.lines else ""
+    card["steps"] = _steps(recipe, card["amounts"], card["cure"], dosed)
+    if dosed and document.state != "uncured":
+        messages.add("thermometer", "note")
+    card["messages"] = sorted(messages.rows, key=lambda row: -VERDICTS.index({"note": "ok"}.get(row["severity"], row["severity"])))
+    card["verdict"] = messages.verdict
+    card["verdicts"] = {"dose": card["verdict"]}
+    card["verdict_text"] = say(f"verdict.{'uncured' if uncured and card['verdict'] == 'ok' else card['verdict']}")
+    return card
+
+
+def faulty(document: Document | None, faults: list[Fault]) -> dict:
+    """The card while something typed cannot be understood: no dose, no amounts, the faults."""
+    card = _frame(document) if document else {
+        "schema": SCHEMA, "recipe": "", "title": "", "verdict": "incomplete", "verdicts": {"dose": "incomplete"}, "amounts": [], "messages": [], "cure": None, "rules_edition": rules.edition(),
+    }
+    card["faults"] = [fault.as_dict() for fault in faults]
+    card["verdict"] = "incomplete"
+    card["verdicts"] = {"dose": "incomplete"}
+    card["verdict_text"] = say("verdict.faulty")
+    return card
+
+
+def conversion(document: Document) -> dict:
+    """What a found recipe meant, and what would have happened had its grams been taken as written.
+
+    document: with the recipe made by ``found_recipe``. Returns the card's ``convert`` part.
+    """
+    values, recipe = document.values, document.recipe
+    author = values["found_pack"]
+    compound = document.choice("found_pack_as")
+    cure, block = values["found_cure"].value, values["found_meat"].value
+    per = document.choice("found_per")
+    low, high = (as_sodium_nitrite(end, compound) * cure / block for end in (author.low, author.high))
+    span = _ppm(high) if low == high else f"{show(low * _MG, 1)}-{_ppm(high)}"
+    rows = [
+        {"label": say("convert.nitrite"), "text": say("convert.nitrite_text", value=span, compound=say("compound.NaNO2"), per=_per(per))},
+        {"label": say("convert.salt"), "text": say("convert.salt_text", value=f"{show(carrier_salt(author.high, compound) * cure, 3)} g", label=author.text, cure=values["found_cure"].text)},
+    ]
+    result = {"rows": rows, "nitrite_mg_per_kg": {"low": _number(low * _MG), "high": _number(high * _MG)}, "sentence": say("convert.sentence", value=span, compound=say("compound.NaNO2"), per=_per(per), salt=_percent(recipe.targets.salt.value)), "as_written": None}
+    if document.pack and not packs.too_strong(document.pack_label, document.pack.high):
+        pack = document.pack
+        as_written = cure * pack.high / block
+        factor = pack.high / as_sodium_nitrite(author.high, compound)
+        way = "more" if factor > 1 else "less" if factor < 1 else "same"
+        result["as_written"] = {
+            "nitrite_mg_per_kg": _number(as_written * _MG), "factor": _number(factor),
+            "text": say(f"convert.as_written_{way}", cure=values["found_cure"].text, label=document.pack_label.text, nitrite=_ppm(as_written, 0), per=_per(per), factor=show(factor, 1)),
+        }
+    return result

@@ -1,0 +1,206 @@
+"""The entry behind ``curebatch.answer`` and its companions: requests to documents, cards to answers."""
+
+from __future__ import annotations
+
+import json
+
+from . import card as cards
+from . import shelf
+from .fields import BY_KEY
+from .intake.document import Document, with_changes
+from .intake.entries import Value, read_entries, read_field
+from .intake.faults import Fault, fault
+from .intake.found import NEEDED, found_recipe
+from .intake.link import decode, encode
+from .intake.numbers import tidy
+from .intake.recipe import Recipe
+from .intake.units import Amount
+from .rules import limits as rules
+from .views import html as views
+from .words import say
+
+
+class Reading:
+    """A request, read: the document or its faults, what was typed, and where it belongs."""
+
+    def __init__(self) -> None:
+        self.document: Document | None = None
+        self.faults: list[Fault] = []
+        self.texts: dict[str, str] = {}
+        self.shown: dict[str, str] = {}  # for the form: what came with a link, written our way
+        self.go: str = ""
+
+
+def _labels(texts: list) -> frozenset[str]:
+    """Confirmed labels, written our way; what cannot be read confirms nothing."""
+    found = set()
+    for text in texts:
+        value, _ = read_field(BY_KEY["pack"], text) if isinstance(text, str) and text else (None, None)
+        if isinstance(value, Amount):
+            found.add(value.text)
+    return frozenset(found)
+
+
+def read(given: dict, recipe: Recipe | None = None) -> Reading:
+    """Read an input.
+
+    given: {page, recipe, fields, link, confirmed_packs}; recipe: one that is at
+    hand already, in place of a reference.
+    """
+    reading = Reading()
+    link_texts: dict[str, str] = {}
+    if given.get("link"):
+        link_texts, reading.faults = decode(str(given["link"]))
+    fields = given.get("fields") or {}
+    reading.texts = {**link_texts, **{str(key): text for key, text in fields.items()}}
+    page = given.get("page", "recipe")
+    values, wrong = read_entries(reading.texts)
+    reading.shown = {**reading.texts, **{key: text for key, text in _texts(values).items() if key not in fields}}
+    reading.faults += wrong
+    if page == "found":
+        recipe = found_recipe(values)
+        if "recipe" in link_texts:
+            reading.go = _way_to(link_texts, given)
+    elif recipe is None:
+        ref = link_texts.get("recipe") or given.get("recipe") or ""
+        ref = ref if "." in ref else shelf.newest(ref) or ref
+        recipe, faults = shelf.get(ref)
+        reading.faults += faults
+        if link_texts and "found_cure" in link_texts:
+            reading.go = "found/#" + str(given["link"]).lstrip("#?")
+        elif link_texts and given.get("recipe") and recipe and recipe.id != str(given["recipe"]).rpartition(".")[0]:
+            reading.go = _way_to(link_texts, given)
+    if page == "found" and recipe is None and not reading.faults:
+        missing = [key for key in NEEDED if key not in values]
+        if missing:
+            reading.faults += [fault(key, "", f"needed_{key}") for key in missing]
+        else:
+            reading.faults.append(fault("found_meat", values["found_meat"].text, "found_too_much"))
+    if recipe is not None:
+        confirmed = _labels([*(given.get("confirmed_packs") or []), reading.texts.get("pack_check", "")])
+        pack = values.get("pack")
+        linked, _ = read_field(BY_KEY["pack"], link_texts["pack"]) if link_texts.get("pack") else (None, None)
+        from_link = isinstance(pack, Amount) and isinstance(linked, Amount) and linked.text == pack.text
+        changed = recipe if page == "found" else with_changes(recipe, values)
+        reading.document = Document(changed, values, confirmed, from_link)
+    return reading
+
+
+def _way_to(texts: dict[str, str], given: dict) -> str:
+    recipe_id = texts["recipe"].rpartition(".")[0] or texts["recipe"]
+    return f"recipes/{recipe_id}/#" + str(given["link"]).lstrip("#?") if shelf.newest(recipe_id) else ""
+
+
+def card_of(reading: Reading, page: str = "recipe") -> dict:
+    """The card for a reading, or the card that says what is not understood."""
+    document = reading.document
+    if reading.faults or document is None:
+        return cards.faulty(document if page != "found" else None, reading.faults)
+    card = cards.make(document)
+    if page == "found":
+        card["convert"] = cards.conversion(document)
+    return card
+
+
+def _texts(values: dict[str, Value]) -> dict[str, str]:
+    return {key: value.text if isinstance(value, Amount) else value for key, value in values.items()}
+
+
+def links_of(document: Document) -> dict[str, str]:
+    """The recipe link and the card link of a document, targets with their basis in full."""
+    texts = _texts(document.values)
+    recipe = document.recipe
+    if recipe.id != "found":
+        targets = recipe.targets
+        texts["recipe"] = recipe.ref
+        if targets.nitrite is not None:
+            texts.update(nitrite=targets.nitrite.text, nitrite_as=targets.nitrite_as, nitrite_per=targets.nitrite_per)
+        texts.update(salt=targets.salt.text, salt_per=targets.salt_per)
+    return {"recipe": encode(texts, kitchen=False), "card": encode(texts, kitchen=True)}
+
+
+def start(shelf_json: str) -> None:
+    shelf.put(json.loads(shelf_json)["recipes"])
+
+
+def answer(request_json: str) -> str:
+    request = json.loads(request_json)
+    given = request.get("input") or {}
+    page = given.get("page", "recipe")
+    reading = read(given)
+    card = card_of(reading, page)
+    links = links_of(reading.document) if reading.document and not reading.faults else {}
+    wanted = request.get("want") or ["all"]
+    sections = views.sections(card, card["faults"], links) if wanted != [] else {}
+    if "all" not in wanted:
+        sections = {key: html for key, html in sections.items() if key in wanted}
+    result = {
+        "id": request.get("id"), "build": request.get("build", ""), "card": card, "sections": sections,
+        "fields": {key: tidy(text) for key, text in reading.shown.items() if key in BY_KEY and isinstance(text, str)},
+        "links": links, "faults": card["faults"], "status": _status(card),
+    }
+    if reading.go:
+        result["go"] = reading.go
+    return json.dumps(result, ensure_ascii=False)
+
+
+def _status(card: dict) -> str:
+    if card["faults"]:
+        return say("status.faults", count=str(len(card["faults"])), first=card["faults"][0]["text"])
+    return card["verdict_text"]
+
+
+def pages() -> str:
+    listed = [
+        {"path": "index.html", "request": {"page": "start"}},
+        {"path": "found/index.html", "request": {"page": "found"}},
+        {"path": "help/index.html", "request": {"page": "help"}},
+        {"path": "rules/index.html", "request": {"page": "rules"}},
+        {"path": "licences/index.html", "request": {"page": "licences"}},
+    ]
+    for recipe_id in sorted({ref.rpartition(".")[0] for ref in shelf.refs()}):
+        listed.append({"path": f"recipes/{recipe_id}/index.html", "request": {"page": "recipe", "recipe": shelf.newest(recipe_id)}})
+    return json.dumps(listed)
+
+
+def _rows_of_limits() -> list[dict]:
+    return [
+        {
+            "region": ", ".join(say(f"choice.region.{region}") for region in limit.regions),
+            "what": say(f"limit_role.{limit.role}", clause=limit.clause),
+            "value": say("card.limit_value", value=f"{cards.plain(limit.value)} mg/kg", compound=say(f"compound.{limit.counted_as}"), per=say(f"per.{limit.per}")),
+            "source": say("source.limit", document=limit.document, edition=limit.edition, clause=limit.clause, date=limit.date_read),
+            "sure": say(f"sure.{limit.sure}"),
+        }
+        for limit in rules.all_limits()
+    ]
+
+
+def draw(request_json: str) -> str:
+    request = json.loads(request_json)
+    kind = request["page"]
+    context = {key: request.get(key) for key in ("root", "assets", "build", "canonical")}
+    context["rules_edition"] = rules.edition()
+    if kind == "recipe":
+        reading = read({"page": "recipe", "recipe": request["recipe"]})
+        if reading.document is None:
+            raise ValueError("; ".join(wrong.text for wrong in reading.faults))
+        card = card_of(reading)
+        recipe = reading.document.recipe
+        context |= {"card": card, "recipe": recipe.ref, "title": recipe.title, "lead": recipe.summary, "links": links_of(reading.document)}
+    elif kind == "found":
+        card = cards.faulty(None, [])
+        card["verdict_text"] = say("verdict.found_empty")
+        context |= {"card": card, "recipe": "", "title": say("page.found.title"), "lead": say("page.found.lead")}
+    elif kind == "start":
+        context["recipes"] = []
+        for recipe_id in sorted({ref.rpartition(".")[0] for ref in shelf.refs()}):
+            recipe, faults = shelf.get(shelf.newest(recipe_id))
+            if recipe is None:
+                raise ValueError("; ".join(wrong.text for wrong in faults))
+            context["recipes"].append({"title": recipe.title, "text": recipe.summary, "path": f"recipes/{recipe.id}/"})
+    elif kind == "rules":
+        context["limits"] = _rows_of_limits()
+    elif kind == "licences":
+        context["parts"] = request.get("parts") or []
+    return views.page(kind, context)

@@ -1,0 +1,68 @@
+"""The Document: a recipe with its changes, and a kitchen. Everything a card is made from."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+
+from ..batch.cure import Pack
+from ..batch.rounding import Scale, Scales
+from ..fields import BY_KEY
+from .entries import Value
+from .recipe import Recipe
+from .units import Amount, read_amount
+
+
+@dataclass(frozen=True)
+class Document:
+    """One request, read. ``confirmed`` are the labels that this cook has read off the pack."""
+
+    recipe: Recipe
+    values: dict[str, Value]
+    confirmed: frozenset[str]
+    from_link: bool = False  # whether the pack came with a link, from another kitchen
+
+    def choice(self, key: str) -> str:
+        """A chosen value, or what an empty field means."""
+        return self.values.get(key, BY_KEY[key].default)
+
+    def grams(self, key: str) -> Fraction | None:
+        value = self.values.get(key)
+        return value.value if isinstance(value, Amount) else None
+
+    @property
+    def meat(self) -> Fraction:
+        """Meat block [g]: what the cook has, else the published batch."""
+        return self.grams("meat") or self.recipe.meat
+
+    @property
+    def state(self) -> str:
+        """"held", "not_held" or "uncured"."""
+        if self.recipe.targets.nitrite is None:
+            return "uncured"
+        return self.values.get("state", self.recipe.state)
+
+    @property
+    def pack_label(self) -> Amount | None:
+        return self.values.get("pack")
+
+    @property
+    def pack(self) -> Pack | None:
+        return Pack.of(self.pack_label, self.choice("pack_as")) if self.pack_label else None
+
+    @property
+    def scales(self) -> Scales:
+        """The kitchen's scales. The step of the coarse one is stated on the card, typed or not."""
+        coarse = self.values.get("scale") or read_amount(BY_KEY["scale"].default, "mass", ("g",))
+        fine = self.values.get("fine_scale")
+        return Scales(Scale.of(coarse), Scale.of(fine) if fine else None)
+
+
+def with_changes(recipe: Recipe, values: dict[str, Value]) -> Recipe:
+    """The recipe with the targets that the cook changed."""
+    changes: dict[str, object] = {key: values[key] for key in ("nitrite_as", "nitrite_per", "salt_per") if key in values}
+    if "nitrite" in values and recipe.targets.nitrite is not None:
+        changes["nitrite"] = values["nitrite"]
+    if "salt" in values:
+        changes["salt"] = values["salt"]
+    return recipe.with_targets(**changes) if changes else recipe

@@ -1,0 +1,85 @@
+"""Typed entries to values, by the table of fields; all faults are reported together."""
+
+from __future__ import annotations
+
+import re
+
+from ..fields import BY_KEY, FIELDS, Field
+from .faults import Fault, fault, from_misread
+from .numbers import Misread, tidy
+from .units import Amount, factor, read_amount
+
+Value = Amount | str
+
+# What stands on packs or is said instead of a percentage. Each is answered by
+# name: these cooks are about to guess.
+_NO_FIGURE = (
+    ("saltpetre", re.compile(r"salt ?pet|potassium nitrate|sodium nitrate|\be ?25[12]\b", re.I)),
+    ("vegetable_cure", re.compile(r"celery|vegetable|beet|chard|plant", re.I)),
+    ("pack_without_figure", re.compile(r"nitrit|curing|cure|pink|salt|pokel|pökel|\be ?2(49|50)\b", re.I)),
+)
+
+
+def read_field(field: Field, text: str) -> tuple[Value | None, Fault | None]:
+    """Read one entry.
+
+    field: its row of the table; text: what was typed, not empty.
+    Returns (value, None) or (None, fault).
+    """
+    example = field.example
+    if field.kind == "choice":
+        entry = tidy(text)
+        if entry in field.choices:
+            return entry, None
+        return None, fault(field.key, text, "not_a_choice", choices=", ".join(field.choices))
+    if field.kind == "text":
+        return tidy(text), None
+    if field.key in ("pack", "found_pack") and not re.search("[0-9]", re.sub(r"\be ?\d{3}\b", "", text, flags=re.I)):
+        for code, pattern in _NO_FIGURE:
+            if pattern.search(text):
+                return None, fault(field.key, text, code)
+    try:
+        amount = read_amount(text, field.dimension, field.units, range_allowed=field.range_allowed)
+    except Misread as error:
+        return None, from_misread(field.key, text, error, example)
+    if amount.low == 0 and field.low:
+        return None, fault(field.key, text, "zero", example=example)
+    if amount.low < field.low:
+        return None, fault(field.key, text, "too_small", least=_bound(field, field.low), example=example)
+    if amount.high > field.high:
+        return None, fault(field.key, text, "too_large", most=_bound(field, field.high), example=example)
+    return amount, None
+
+
+def _bound(field: Field, value) -> str:
+    from .numbers import plain
+
+    unit = field.units[0]
+    return f"{plain(value / factor(unit))} {unit}"
+
+
+def read_entries(entries: dict[str, str]) -> tuple[dict[str, Value], list[Fault]]:
+    """Read what was typed, field by field.
+
+    entries: {key: text}; an empty text is a field left empty.
+    Returns the values, and every fault found, in the order of the table; keys
+    that the table does not know are faults too.
+    """
+    values: dict[str, Value] = {}
+    faults: list[Fault] = []
+    for key in entries:
+        if key not in BY_KEY:
+            faults.append(fault(str(key), entries[key], "unknown_key", key=str(key)))
+    for field in FIELDS:
+        text = entries.get(field.key)
+        if text is None or (isinstance(text, str) and not tidy(text)):
+            continue
+        if not isinstance(text, str):
+            faults.append(fault(field.key, text, "not_text"))
+            continue
+        value, wrong = read_field(field, text)
+        if wrong:
+            faults.append(wrong)
+        else:
+            values[field.key] = value
+    return values, faults

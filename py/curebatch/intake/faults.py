@@ -1,0 +1,43 @@
+"""Faults: what could not be understood, each with its field, what was read, and what to write."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from ..words import has, say
+from .numbers import Misread
+
+_SHOWN = 60  # a fault quotes no more of what was typed than this
+
+
+@dataclass(frozen=True)
+class Fault:
+    """One thing to put right. ``field`` is a key of the table, or of a recipe file."""
+
+    field: str
+    read: str
+    code: str
+    text: str
+
+    def as_dict(self) -> dict[str, str]:
+        label = say(f"field.{self.field}.label") if has(f"field.{self.field}.label") else self.field
+        return {"field": self.field, "label": label, "read": self.read, "code": self.code, "text": self.text}
+
+
+def clip(text: object) -> str:
+    """``text`` cut to what a sentence can quote, control signs taken out."""
+    line = "".join(c if c.isprintable() else "\N{REPLACEMENT CHARACTER}" for c in str(text))
+    return line if len(line) <= _SHOWN else line[: _SHOWN - 1] + "…"
+
+
+def fault(field: str, read: object, code: str, **values: str) -> Fault:
+    """A Fault with the words of ``fault.<code>``; ``read`` is quoted, clipped."""
+    quoted = clip(read)
+    return Fault(field, quoted, code, say(f"fault.{code}", read=quoted, **{k: clip(v) for k, v in values.items()}))
+
+
+def from_misread(field: str, read: object, error: Misread, example: str) -> Fault:
+    """The Fault for a quantity that could not be read; ``example`` shows how to write it."""
+    values = dict(error.values)
+    values.pop("read", None)
+    return fault(field, read, error.code, example=example, **values)

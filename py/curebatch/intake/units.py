@@ -1,0 +1,187 @@
+"""Units: the one module that knows pint. It never hands pint what a person typed.
+
+Inside, mass is in grams, length in metres, volume in litres, time in minutes,
+a share (per cent, mg/kg) as a plain fraction of one, temperature in degrees
+Celsius: all exact fractions.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+from functools import lru_cache
+from importlib import resources
+
+import pint
+
+from .numbers import Misread, Spelled, plain, show, spell
+
+
+@dataclass(frozen=True)
+class Unit:
+    """One unit of the fixed list: how we write it, and what pint calls it."""
+
+    text: str
+    dimension: str
+    pint_name: str
+    spellings: tuple[str, ...]
+
+
+_LIST = (
+    Unit("mg", "mass", "milligram", ("mg",)),
+    Unit("g", "mass", "gram", ("g", "gr", "gram", "grams")),
+    Unit("kg", "mass", "kg", ("kg", "kilo", "kilos")),
+    Unit("oz", "mass", "ounce", ("oz", "oz.", "ounce", "ounces")),
+    Unit("lb", "mass", "pound", ("lb", "lb.", "lbs", "lbs.", "pound", "pounds")),
+    Unit("%", "share", "percent", ("%", "percent", "per cent", "pct")),
+    Unit("g/kg", "share", "per_mille", ("g/kg", "g / kg")),
+    Unit("mg/kg", "share", "ppm", ("mg/kg", "mg / kg")),
+    Unit("ppm", "share", "ppm", ("ppm",)),
+    Unit("mm", "length", "millimetre", ("mm",)),
+    Unit("cm", "length", "centimetre", ("cm",)),
+    Unit("in", "length", "inch", ("in", "inch", "inches")),
+    Unit("ml", "volume", "millilitre", ("ml",)),
+    Unit("l", "volume", "litre", ("l", "litre", "litres", "liter", "liters")),
+    Unit("min", "time", "minute", ("min", "mins", "minute", "minutes")),
+    Unit("h", "time", "hour", ("h", "hr", "hour", "hours")),
+    Unit("d", "time", "day", ("d", "day", "days")),
+    Unit("°C", "temperature", "", ("°c", "c", "℃")),
+    Unit("°F", "temperature", "", ("°f", "f", "℉")),
+    # Spoons hold a volume; what they weigh depends on what is in them.
+    Unit("tsp", "spoon", "", ("tsp", "teaspoon", "teaspoons")),
+    Unit("tbsp", "spoon", "", ("tbsp", "tablespoon", "tablespoons")),
+    Unit("cup", "spoon", "", ("cup", "cups")),
+)
+UNITS = {unit.text: unit for unit in _LIST}
+_SPELLED = {spelling: unit for unit in _LIST for spelling in unit.spellings}
+_BASE = {"mass": "gram", "share": "share", "length": "metre", "volume": "litre", "time": "minute"}
+
+
+@lru_cache(maxsize=1)
+def _registry() -> pint.UnitRegistry:
+    text = resources.files("curebatch.data").joinpath("kitchen_units.txt").read_text(encoding="utf-8")
+    registry = pint.UnitRegistry(None, non_int_type=Fraction, cache_folder=None)
+    registry.load_definitions(text.splitlines())
+    return registry
+
+
+@lru_cache(maxsize=None)
+def factor(unit: str) -> Fraction:
+    """How many base units (g, m, l, min, share of one) one ``unit`` is, exactly.
+
+    unit: a unit of the list with a fixed factor, so no temperature and no spoon.
+    Raises KeyError for any other.
+    """
+    entry = UNITS[unit]
+    base = _BASE[entry.dimension]
+    registry = _registry()
+    return Fraction(registry.Quantity(Fraction(1), entry.pint_name).to(base).magnitude)
+
+
+@dataclass(frozen=True)
+class Amount:
+    """A quantity as read: exact ends in base units, and the unit it was typed in."""
+
+    low: Fraction
+    high: Fraction
+    unit: str
+    text: str  # written our way, readable back
+    turned: bool = False  # a range that was typed upside down
+
+    @property
+    def value(self) -> Fraction:
+        """The one value; of a range its upper end."""
+        return self.high
+
+    @property
+    def is_range(self) -> bool:
+        return self.low != self.high
+
+
+def _unit(letters: str, dimension: str, units: tuple[str, ...]) -> Unit:
+    if not letters:
+        raise Misread("bare_number", units=", ".join(units))
+    # the degree sign may stand off its letter
+    unit = _SPELLED.get(letters.lower().replace("° ", "°"))
+    if unit is None:
+        raise Misread("unknown_unit", unit=letters, units=", ".join(units))
+    if unit.dimension != dimension or unit.text not in units:
+        raise Misread("wrong_unit", unit=letters, units=", ".join(units))
+    return unit
+
+
+def _to_base(number: Fraction, unit: Unit) -> Fraction:
+    if unit.text == "°F":
+        return (number - 32) * Fraction(5, 9)
+    if unit.text in ("°C", "tsp", "tbsp", "cup"):
+        return number
+    return number * factor(unit.text)
+
+
+def _one(parts: tuple[tuple[Fraction, str], ...], dimension: str, units: tuple[str, ...]) -> tuple[Fraction, str, str]:
+    if len(parts) == 1:
+        number, letters = parts[0]
+        unit = _unit(letters, dimension, units)
+        return _to_base(number, unit), unit.text, f"{plain(number)} {unit.text}"
+    # Of two-part quantities only pounds and ounces are in use.
+    if len(parts) == 2:
+        (pounds, first), (ounces, second) = parts
+        if _SPELLED.get(first.lower()) == UNITS["lb"] and _SPELLED.get(second.lower()) == UNITS["oz"]:
+            lb, oz = _unit(first, dimension, units), _unit(second, dimension, units)
+            if pounds.denominator != 1 or ounces >= 16:
+                raise Misread("pounds_ounces")
+            return _to_base(pounds, lb) + _to_base(ounces, oz), "oz", f"{plain(pounds)} lb {plain(ounces)} oz"
+    raise Misread("not_a_number")
+
+
+def read_amount(text: str, dimension: str, units: tuple[str, ...], *, range_allowed: bool = False) -> Amount:
+    """Read a typed quantity.
+
+    text: what was typed; dimension: "mass", "share", "length", "volume", "time",
+    "temperature" or "spoon"; units: the units of the list that the field takes;
+    range_allowed: whether "0.4-0.5 %" is taken.
+    Returns an Amount; a range typed upside down comes back sorted and marked.
+    Raises Misread.
+    """
+    spelled: Spelled = spell(text)
+    if spelled.top is None:
+        value, unit, written = _one(spelled.parts, dimension, units)
+        return Amount(value, value, unit, written)
+    if not range_allowed:
+        raise Misread("no_range")
+    low_parts = spelled.parts
+    if len(low_parts) == 1 and not low_parts[0][1]:
+        low_parts = ((low_parts[0][0], spelled.top[-1][1]),)
+    low, unit, low_text = _one(low_parts, dimension, units)
+    high, unit_high, high_text = _one(spelled.top, dimension, units)
+    turned = low > high
+    if turned:
+        low, high, low_text, high_text, unit, unit_high = high, low, high_text, low_text, unit_high, unit
+    if unit == unit_high:
+        low_text = low_text.removesuffix(f" {unit}")
+    return Amount(low, high, unit, f"{low_text}-{high_text}", turned)
+
+
+def from_base(value: Fraction, unit: str) -> Fraction:
+    """``value`` in base units as a number of ``unit``; exact."""
+    if unit == "°F":
+        return value * Fraction(9, 5) + 32
+    if unit == "°C":
+        return value
+    return value / factor(unit)
+
+
+def write_mass(grams: Fraction, unit: str, places: int, way: str = "nearest") -> str:
+    """A mass in the cook's unit: from one pound up, ounces read "2 lb 3.3 oz".
+
+    grams: mass [g], not negative; unit: "mg", "g", "kg", "oz" or "lb"; places: decimals
+    of that unit; way: as for ``numbers.show``. Returns text that reads back.
+    """
+    number = from_base(grams, unit)
+    if unit == "oz":
+        # Round first, or 15.97 oz would read 16.0 oz beside whole pounds.
+        from_text = Fraction(show(number, places, way))
+        pounds, ounces = divmod(from_text, 16)
+        if pounds:
+            return f"{pounds} lb {show(ounces, places)} oz"
+    return f"{show(number, places, way)} {unit}"

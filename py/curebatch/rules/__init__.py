@@ -1,0 +1,1 @@
+"""Limits as records, and what they say of a batch."""

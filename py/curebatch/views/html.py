@@ -1,0 +1,195 @@
+"""Pages and sections in HTML. Templates hold structure, the catalogue holds words."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from functools import lru_cache
+from importlib import resources
+
+from jinja2 import Environment, FunctionLoader, StrictUndefined, Template
+from markupsafe import Markup
+
+from curebatch.fields import FIELDS
+from curebatch.views.plots import dose_bar
+from curebatch.words import catalogue, say
+
+#: The sections of a card, in their order on the page.
+SECTIONS = (
+    "confirm",
+    "verdict",
+    "amounts",
+    "convert",
+    "dose",
+    "limits",
+    "messages",
+    "strengths",
+    "handling",
+    "understood",
+)
+
+KINDS = ("start", "recipe", "found", "help", "rules", "licences")
+
+#: Only our own files, no inline script or style. The worker is started from a blob:
+#: so that it inherits this; a worker loaded by address would not be bound by it.
+POLICY = (
+    "default-src 'none'; script-src 'self' 'wasm-unsafe-eval'; worker-src 'self' blob:; "
+    "connect-src 'self'; style-src 'self'; img-src 'self' data:; manifest-src 'self'; "
+    "base-uri 'none'; form-action 'none'"
+)
+
+#: What a card may leave out, and what its place then shows.
+_EMPTY: dict[str, object] = {
+    "title": "",
+    "verdict_text": "",
+    "verdicts": {},
+    "faults": [],
+    "amounts": [],
+    "mix_text": "",
+    "cure": None,
+    "strengths": [],
+    "targets": [],
+    "messages": [],
+    "understood": [],
+    "handling": [],
+    "steps": [],
+    "confirm": None,
+    "convert": None,
+    "rules_edition": "",
+    "not_judged_text": "",
+}
+
+#: Of the batch, the page for a found recipe asks only this: its targets come from
+#: what the recipe says.
+_FOUND_BATCH = ("meat", "state")
+
+#: Set by the confirmation in the card, never typed.
+_HIDDEN = ("pack_check",)
+
+#: Said by the page itself.
+_NOT_ASKED = ("recipe",)
+
+_FIGURE = re.compile(r"([0-9]+)([.,][0-9]+)?\s+(\S.*)")
+
+
+def full(card: Mapping) -> dict:
+    """The card with every part that views place, empty where the card left it out."""
+    return {**_EMPTY, **{key: value for key, value in card.items() if value is not None}}
+
+
+def named_cure(name: str, role: str, cure: Mapping | None) -> str:
+    """The name of an ingredient; that of curing salt always with its percentage.
+
+    Raises ValueError where a curing salt would be shown without one: grams of curing
+    salt mean nothing, or harm, next to another pack.
+    """
+    if role not in ("cure", "curing_salt") or "%" in name:
+        return name
+    if cure and "%" in cure.get("name_text", ""):
+        return cure["name_text"]
+    raise ValueError(f"{name!r} is curing salt: give cure.name_text with its percentage")
+
+
+def _figure(text: str) -> tuple[str, str, str]:
+    """``text`` cut into whole part, decimals and unit, to set it on its decimal sign."""
+    match = _FIGURE.fullmatch(text)
+    return (match[1], match[2] or "", match[3]) if match else (text, "", "")
+
+
+def _source(name: str) -> str | None:
+    path = resources.files(__package__) / "templates" / name
+    return path.read_text(encoding="utf-8") if path.is_file() else None
+
+
+@lru_cache(maxsize=1)
+def _environment() -> Environment:
+    # A loader of our own: it works from a zip, a wheel and the browser alike.
+    env = Environment(
+        loader=FunctionLoader(_source),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+        auto_reload=False,
+    )
+    env.globals.update(
+        say=say,
+        dose_bar=lambda picture: Markup(dose_bar(picture)),
+        figure=_figure,
+        named_cure=named_cure,
+        policy=POLICY,
+    )
+    return env
+
+
+def _template(name: str) -> Template:
+    return _environment().get_template(name)
+
+
+def sections(card: Mapping, faults: list[Mapping] = (), links: Mapping = {}) -> dict[str, str]:
+    """The inner HTML of each section of a card.
+
+    card: as in the contract; faults: [{field, label, read, text}], those of the card
+    where none are given; links: {recipe, card}, or empty where there are none.
+    Returns {key of the section: html}; "" for a section with nothing to show.
+    """
+    shown = full(card)
+    shown["faults"] = list(faults) or shown["faults"]
+    return {
+        key: _template(f"section_{key}.html").render(card=shown, links=links).strip()
+        for key in SECTIONS
+    }
+
+
+def _form_groups(kind: str) -> list[dict]:
+    """The form's groups in the order in which a cook knows the answers."""
+    plain: dict[str, list] = {"found": [], "pack": [], "batch": [], "kitchen": []}
+    more: list = []
+    for field in FIELDS:
+        if field.key in _HIDDEN + _NOT_ASKED:
+            continue
+        if field.group == "found" and kind != "found":
+            continue
+        if field.group == "batch" and kind == "found" and field.key not in _FOUND_BATCH:
+            continue
+        if field.advanced:
+            more.append(field)
+        elif field.key in ("pack", "pack_as"):
+            plain["pack"].append(field)
+        else:
+            plain[field.group].append(field)
+    groups = [{"name": name, "fields": fields} for name, fields in plain.items() if fields]
+    if more:
+        groups.append({"name": "more", "fields": more})
+    return groups
+
+
+def page(kind: str, context: Mapping) -> str:
+    """A whole static page.
+
+    kind: one of KINDS. context, for every page: ``root`` (the way to the site's root,
+    "" or "../"), ``assets`` {style, early, page, and icon where there is one},
+    ``build``, ``canonical`` (or None). For ``recipe`` and ``found`` also ``recipe``
+    (id.revision, "" on the found page), ``title``, ``lead``, ``card``, ``fields``
+    {key: typed text}; for ``start`` ``recipes`` [{title, text, path}]; for ``rules``
+    ``limits`` [{region, what, value, source, sure}] and ``rules_edition``; for
+    ``licences`` ``parts`` [{name, version, licence, text}].
+    """
+    if kind not in KINDS:
+        raise ValueError(f"no page {kind!r}: write one of {', '.join(KINDS)}")
+    given: dict = {"canonical": None, "fields": {}, "recipe": "", "lead": "", **context}
+    given["kind"] = kind
+    if kind in ("recipe", "found"):
+        given["sections"] = {
+            key: Markup(html)
+            for key, html in sections(given["card"], (), given.get("links") or {}).items()
+            if key != "convert" or kind == "found"
+        }
+        given["groups"] = _form_groups(kind)
+        given["hidden"] = [field.key for field in FIELDS if field.key in _HIDDEN]
+        given["script_words"] = {
+            name.removeprefix("script."): text
+            for name, text in catalogue().items()
+            if name.startswith("script.")
+        }
+    return _template(f"page_{kind}.html").render(given)

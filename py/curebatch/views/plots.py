@@ -1,0 +1,165 @@
+"""Drawings as inline SVG: to scale, in ``currentColor``, with text alternatives.
+
+Only presentation attributes and classes: the content policy blocks ``style=``.
+"""
+
+from __future__ import annotations
+
+from html import escape
+from math import floor
+
+from curebatch.words import say
+
+# The drawing is 320 wide so that at 360 px one unit is about one pixel and the
+# lettering keeps its size; wider pages scale it up.
+WIDTH, HEIGHT = 320, 112
+LEFT, RIGHT = 8, 312
+BEAM = 50  # height of the beam's upper edge
+BEAM_DEPTH = 8
+# Half the width of one figure of the lettering: keeps labels inside the drawing.
+FIGURE = 3.3
+
+
+def _shown(number: object) -> str:
+    """A plain number as it is written under the drawing: no exponent, no tail of noughts."""
+    # Two decimals: the US limit is 156.25, and a limit is never shown rounded.
+    return f"{float(number):.2f}".rstrip("0").rstrip(".")
+
+
+def _inside(x: float, text: str) -> float:
+    """The nearest centre to ``x`` at which ``text`` stays within the drawing."""
+    half = FIGURE * len(text)
+    return min(max(x, LEFT + half), RIGHT - half)
+
+
+def _step(top: float) -> float:
+    """The distance of the notches: 1, 2 or 5 of a power of ten, about ten on the beam."""
+    step = 1.0
+    while top / step > 12:
+        step *= 2.5 if str(step)[0] == "2" else 2
+    return step
+
+
+def dose_bar(picture: dict) -> str:
+    """The dose on a beam from nothing to ``top``, as a balance would show it.
+
+    picture: numbers ``low``, ``nominal``, ``high``, ``top``, the text ``unit``, and
+    ``limit`` and ``threshold`` (either may be missing or None).
+    Returns one <svg>; what it shows is said in its <title> and <desc> as well.
+    """
+    unit = str(picture["unit"])
+    low, nominal, high, top = (float(picture[key]) for key in ("low", "nominal", "high", "top"))
+    limit, threshold = picture.get("limit"), picture.get("threshold")
+    if not top > 0:
+        raise ValueError(f"the drawing needs a top above nought, not {top}")
+
+    def at(value: float) -> float:
+        share = min(max(value / top, 0.0), 1.0)
+        return LEFT + share * (RIGHT - LEFT)
+
+    figures = {
+        "unit": unit,
+        "top": _shown(top),
+        "low": _shown(low),
+        "nominal": _shown(nominal),
+        "high": _shown(high),
+    }
+    if limit is None:
+        told = say("plot.desc_no_limit", **figures)
+    else:
+        told = say("plot.desc", limit=_shown(limit), **figures)
+    if threshold is not None:
+        told += " " + say("plot.desc_threshold", threshold=_shown(threshold), unit=unit)
+
+    parts: list[str] = []
+    labels: list[str] = []  # drawn last, so that no line runs over a figure
+
+    def words(x: float, y: float, text: str, css: str, anchor: str = "middle") -> None:
+        labels.append(
+            f'<text x="{x:.1f}" y="{y:.1f}" text-anchor="{anchor}" class="{css}"'
+            f' font-size="11" fill="currentColor">{escape(text)}</text>'
+        )
+
+    # The beam, and its zones: plain where the dose is too small, filled where it is
+    # right, crossed out past the limit. Told by texture as well as by colour.
+    parts.append(
+        f'<rect x="{LEFT}" y="{BEAM}" width="{RIGHT - LEFT}" height="{BEAM_DEPTH}"'
+        ' class="beam" fill="none" stroke="currentColor"/>'
+    )
+    start = at(float(threshold)) if threshold is not None else float(LEFT)
+    end = at(float(limit)) if limit is not None else float(RIGHT)
+    if end > start:
+        parts.append(
+            f'<rect x="{start:.1f}" y="{BEAM}" width="{end - start:.1f}" height="{BEAM_DEPTH}"'
+            ' class="zone-right" fill="currentColor" fill-opacity="0.25"/>'
+        )
+    if limit is not None:
+        x = end + 4
+        while x < RIGHT + BEAM_DEPTH:
+            from_x, to_x = min(x, RIGHT), x - BEAM_DEPTH
+            if to_x < end:
+                to_x = end
+            parts.append(
+                f'<path d="M{from_x:.1f} {BEAM + x - from_x:.1f}'
+                f'L{to_x:.1f} {BEAM + x - to_x:.1f}"'
+                ' class="zone-much" stroke="currentColor" stroke-width="1.2"/>'
+            )
+            x += 5
+
+    step = _step(top)
+    for number in range(floor(top / step) + 1):
+        x = at(number * step)
+        tall = 7 if number % 2 == 0 else 4
+        parts.append(
+            f'<path d="M{x:.1f} {BEAM + BEAM_DEPTH}v{tall}" class="notch" stroke="currentColor"/>'
+        )
+
+    # Gates above the beam: the least to keep by, and the limit.
+    for value, css, word in (
+        (threshold, "gate-threshold", "plot.threshold"),
+        (limit, "gate-limit", "plot.limit"),
+    ):
+        if value is None:
+            continue
+        x = at(float(value))
+        is_limit = css == "gate-limit"
+        rise = 34 if is_limit else 18
+        dash = "" if is_limit else ' stroke-dasharray="3 2"'
+        parts.append(
+            f'<path d="M{x:.1f} {BEAM - rise}V{BEAM + BEAM_DEPTH + 4}" class="{css}"'
+            f' stroke="currentColor" stroke-width="{2.5 if is_limit else 1.5}"{dash}/>'
+        )
+        text = say(word, value=_shown(value))
+        words(_inside(x, text), BEAM - rise - 5, text, css)
+
+    # What the dose may be: a thick stroke from low to high, and the nominal dose as
+    # the weight that hangs from the beam.
+    from_x, to_x, hang = at(low), at(high), at(nominal)
+    width = max(to_x - from_x, 3.0)
+    parts.append(
+        f'<rect x="{from_x:.1f}" y="{BEAM - 4}" width="{width:.1f}" height="{BEAM_DEPTH + 8}"'
+        ' rx="3" class="spread" fill="currentColor"/>'
+    )
+    foot = BEAM + BEAM_DEPTH + 4
+    parts.append(
+        f'<path d="M{hang:.1f} {foot}v6m0 0l7 13a7.5 7.5 0 0 1 -14 0z"'
+        ' class="weight" fill="currentColor" stroke="currentColor" stroke-width="1.5"/>'
+    )
+    spread = say(
+        "plot.spread", low=figures["low"], nominal=figures["nominal"], high=figures["high"]
+    )
+    words(_inside(hang, spread), HEIGHT - 5, spread, "reading")
+    # The unit at the end that the reading leaves free.
+    at_left = hang > (LEFT + RIGHT) / 2
+    unit_text = say("plot.unit", unit=unit)
+    words(
+        LEFT if at_left else RIGHT, HEIGHT - 5, unit_text, "unit", "start" if at_left else "end"
+    )
+
+    return (
+        f'<svg class="dose-bar" viewBox="0 0 {WIDTH} {HEIGHT}" role="img"'
+        ' xmlns="http://www.w3.org/2000/svg">'
+        f"<title>{escape(say('plot.title'))}</title><desc>{escape(told)}</desc>"
+        + "".join(parts + labels)
+        + "</svg>"
+    )

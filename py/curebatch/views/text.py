@@ -1,0 +1,222 @@
+"""The card in plain text, for the terminal and for pasting."""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from collections.abc import Iterable, Mapping
+from textwrap import wrap
+
+from curebatch.views.html import full, named_cure
+from curebatch.words import say
+
+WIDTH = 78
+# A figure and its unit stay in one line: a break there is put off by a space that is none.
+_GLUE = "\N{NO-BREAK SPACE}"
+_BEFORE_UNIT = re.compile(r"(?<=[0-9]) (?=[%°a-z])")
+_WEIGHT = re.compile(r"[0-9]\s*(?:mg|g|kg|oz|lb)\b")
+
+
+def _plain(text: object) -> str:
+    """``text`` without control and format characters: a recipe's name must not steer a
+    terminal, nor turn its figures round."""
+    return " ".join(
+        "".join(
+            " " if char.isspace() else char
+            for char in str(text)
+            if char.isspace() or unicodedata.category(char) not in ("Cc", "Cf", "Cs", "Co")
+        ).split()
+    )
+
+
+def _paragraph(text: str, first: str = "  ", rest: str | None = None) -> list[str]:
+    text = _plain(text)
+    if "%" in text and _WEIGHT.search(text):
+        # Grams of curing salt and their percentage must not part at a line's end.
+        return [first + text]
+    lines = wrap(
+        _BEFORE_UNIT.sub(_GLUE, text),
+        WIDTH,
+        initial_indent=first,
+        subsequent_indent=first if rest is None else rest,
+        break_long_words=False,
+        break_on_hyphens=False,
+    )
+    return [line.replace(_GLUE, " ") for line in lines]
+
+
+def _columns(rows: Iterable[tuple[str, ...]], right: tuple[int, ...]) -> list[str]:
+    """Rows set in columns; those numbered in ``right`` to the right. Never broken: the
+    figures of a row belong in one line with its name."""
+    cells = list(rows)
+    widths = [max(len(cell) for cell in column) for column in zip(*cells, strict=True)]
+    return [
+        "  ".join(
+            cell.rjust(width) if number in right else cell.ljust(width)
+            for number, (cell, width) in enumerate(zip(row, widths, strict=True))
+        ).rstrip()
+        for row in cells
+    ]
+
+
+def _on_decimal(figures: list[str]) -> list[str]:
+    """Figures padded in front so that their decimal signs stand in one column."""
+    cut: list[tuple[str, str, str]] = []
+    for figure in map(_plain, figures):
+        number, _, unit = figure.partition(" ")
+        at = next((i for i, char in enumerate(number) if char in ".,"), len(number))
+        cut.append((number[:at], number[at:], unit))
+    before = max(len(whole) for whole, _, _ in cut)
+    return [f"{whole.rjust(before)}{rest} {unit}".rstrip() for whole, rest, unit in cut]
+
+
+def _indented(lines: list[str]) -> list[str]:
+    return ["  " + line for line in lines]
+
+
+def _pairs(rows: Iterable[Mapping]) -> list[str]:
+    lines: list[str] = []
+    for row in rows:
+        lines += _paragraph(f"{row['label']}: {row['text']}", "  ", "      ")
+    return lines
+
+
+def card_text(card: Mapping) -> str:
+    """The card as plain text.
+
+    card: as in the contract. Returns text that ends with a line break; no line gives
+    grams of curing salt without the percentage they belong to.
+    """
+    card = full(card)
+    cure = card["cure"] or {}
+    lines: list[str] = []
+
+    def heading(id: str) -> None:
+        lines.extend(["", say(id)])
+
+    if card["title"]:
+        title = _plain(card["title"])
+        lines += [title, "=" * min(len(title), WIDTH)]
+    lines += _paragraph(
+        f"{say('view.' + card['verdict']).upper()}. {card['verdict_text']}", "", "  "
+    )
+    if card["verdict"] == "stop":
+        lines += _paragraph(say("text.help"), "  ")
+    if card["not_judged_text"]:
+        lines += _paragraph(card["not_judged_text"], "  ")
+    if card["faults"]:
+        heading("view.faults")
+        for fault in card["faults"]:
+            name = fault.get("label") or fault.get("field", "")
+            read = f" ({say('view.fault_read', read=fault['read'])})" if fault.get("read") else ""
+            lines += _paragraph(f"{name}: {fault['text']}{read}", "  ", "      ")
+    if card["confirm"]:
+        heading("view.confirm_title")
+        lines += _paragraph(card["confirm"]["text"])
+
+    if card["convert"]:
+        convert = card["convert"]
+        heading("view.convert")
+        lines += _pairs(convert.get("rows") or [])
+        if convert.get("sentence"):
+            lines += _paragraph(convert["sentence"])
+        written = convert.get("as_written")
+        if written:
+            heading("view.as_written")
+            lines += _paragraph(written["text"] if isinstance(written, Mapping) else written)
+
+    if card["amounts"]:
+        heading("view.amounts")
+        rows = card["amounts"]
+        figures = [row["weigh"]["text"] for row in rows]
+        names = [named_cure(row["name"], row["role"], cure) for row in rows]
+        shares = [
+            (row.get("percent_of_meat_text") or "", row.get("percent_of_mix_text") or "")
+            for row in rows
+        ]
+        if card["mix_text"]:
+            figures.append(card["mix_text"])
+            names.append(say("view.mix"))
+            shares.append(("", ""))
+        table = _columns(
+            [
+                (figure, _plain(name), *map(_plain, share))
+                for figure, name, share in zip(_on_decimal(figures), names, shares, strict=True)
+            ],
+            right=(2, 3),
+        )
+        for number, line in enumerate(table):
+            lines.append(("  [ ] " if number < len(rows) else "      ") + line)
+        for name, row in zip(names, rows, strict=False):
+            if row.get("note"):
+                lines += _paragraph(f"{name}: {row['note']}", "      ")
+
+    if cure.get("rows"):
+        heading("view.dose")
+        head = ("", say("view.low"), say("view.nominal"), say("view.high"))
+        table = [
+            (f"{row['label']} {row['per_text']}", row["low"], row["nominal"], row["high"])
+            for row in cure["rows"]
+        ]
+        lines += _indented(_columns([head, *(tuple(map(_plain, row)) for row in table)], (1, 2, 3)))
+    if cure.get("limits"):
+        heading("view.limits")
+        for limit in cure["limits"]:
+            word = say("view.within" if limit["within"] else "view.over")
+            if not limit["applies"]:
+                word += f" ({say('view.not_applied').lower()})"
+            lines += _paragraph(
+                f"{word}: {limit['text']}. "
+                + say("text.limit_line", value=limit["value_text"], high=limit["high_text"]),
+                "  ",
+                "      ",
+            )
+            sure = f" · {limit['sure_text']}" if limit.get("sure_text") else ""
+            lines += _paragraph(say("view.source", source=limit["source_text"]) + sure, "      ")
+
+    if card["messages"]:
+        heading("view.messages")
+        for message in card["messages"]:
+            lines += _paragraph(
+                f"{say('view.' + message['severity']).upper()}: {message['text']}", "  ", "      "
+            )
+            if message.get("source"):
+                lines += _paragraph(say("view.source", source=message["source"]), "      ")
+
+    if card["targets"]:
+        heading("view.targets")
+        lines += _pairs(card["targets"])
+    if card["strengths"]:
+        heading("view.strengths")
+        head = (say("view.strength"), say("view.strength_cure"), say("view.strength_salt"))
+        table = [
+            (row["percent"], row["cure_text"], row["salt_text"])
+            for row in card["strengths"]
+            if not row.get("why")
+        ]
+        lines += _indented(_columns([head, *(tuple(map(_plain, row)) for row in table)], (0, 1, 2)))
+        for row in card["strengths"]:
+            if row.get("why"):
+                lines += _paragraph(f"{row['percent']}: {row['why']}", "  ", "      ")
+        lines += _paragraph(say("view.strengths_none"))
+
+    if card["steps"]:
+        heading("view.steps")
+        for number, step in enumerate(card["steps"], 1):
+            lines += _paragraph(f"{number}. {step['text']}", "  ", "     ")
+    if card["handling"]:
+        heading("view.handling")
+        for item in card["handling"]:
+            lines += _paragraph(f"{item['title']}: {item['text']}", "  ", "      ")
+            if item.get("source"):
+                lines += _paragraph(say("view.source", source=item["source"]), "      ")
+    if card["understood"]:
+        heading("view.understood")
+        lines += _pairs(card["understood"])
+
+    lines.append("")
+    if card["rules_edition"]:
+        lines += _paragraph(say("view.edition", edition=card["rules_edition"]), "")
+    lines += _paragraph(say("page.footer_law"), "")
+    lines += _paragraph(say("page.footer_heat"), "")
+    return "\n".join(lines) + "\n"

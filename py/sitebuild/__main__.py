@@ -1,0 +1,62 @@
+"""python -m sitebuild --out dist [--base-url URL] [--recipes FOLDER]"""
+
+from __future__ import annotations
+
+import argparse
+import shutil
+import sys
+import time
+from pathlib import Path
+from urllib.parse import urlsplit
+
+from . import assets, licences, pages, runtime
+from .runtime import BuildError
+
+
+def build(out: Path, recipes: Path, base_url: str | None = None) -> list[str]:
+    """Write the whole site to `out`, in place of what lay there."""
+    if base_url is not None:
+        parts = urlsplit(base_url)
+        if parts.scheme not in ("http", "https") or not parts.netloc or parts.query or parts.fragment:
+            raise BuildError(
+                f"--base-url {base_url!r} is no address of a site; write it like "
+                "https://example.org/kitchen/"
+            )
+    # Built beside and swapped in whole: a failed build leaves the last good site alone.
+    fresh = out.with_name(out.name + ".new")
+    shutil.rmtree(fresh, ignore_errors=True)
+    (fresh / "assets").mkdir(parents=True)
+    try:
+        shelf = assets.read_shelf(recipes)
+        made = runtime.make(fresh)
+        ways, build_id = assets.write(fresh, made, shelf)
+        notices = licences.write(fresh)
+        drawn = pages.write(fresh, ways, build_id, notices, base_url)
+    except BaseException:
+        shutil.rmtree(fresh, ignore_errors=True)
+        raise
+    shutil.rmtree(out, ignore_errors=True)
+    fresh.rename(out)
+    return drawn
+
+
+def main() -> int:
+    parser = argparse.ArgumentParser(prog="sitebuild", description=__doc__)
+    parser.add_argument("--out", type=Path, required=True)
+    parser.add_argument("--recipes", type=Path, default=assets.SITE / "recipes")
+    parser.add_argument("--base-url")
+    given = parser.parse_args()
+    begun = time.monotonic()
+    try:
+        drawn = build(given.out.resolve(), given.recipes.resolve(), given.base_url)
+    except BuildError as error:
+        print(error, file=sys.stderr)
+        return 1
+    size = sum(path.stat().st_size for path in given.out.rglob("*") if path.is_file())
+    print(f"{given.out.name}/: {len(drawn)} pages, {size / 1e6:.1f} MB, "
+          f"{time.monotonic() - begun:.1f} s")  # fmt: skip
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())

@@ -1,0 +1,54 @@
+// Makes the shipped runtime's parts, in stock Pyodide under Node.
+//   node make_runtime.mjs JOB.json
+// The job: {pyodide, work, micropip, wheels: [names in work/in], imports, left_out: [modules]}.
+// Into work/out go the compiled wheels and standard library; micropip's lock goes to work/lock.json.
+
+import { readFileSync, writeFileSync } from "node:fs";
+import { join } from "node:path";
+import { pathToFileURL } from "node:url";
+
+// Left alone, Node would quote the line it failed in, and Pyodide's are a megabyte long.
+process.on("uncaughtException", (error) => {
+  console.error(String(error?.message ?? error).trim());
+  process.exitCode = 1;
+});
+
+const job = JSON.parse(readFileSync(process.argv[2], "utf8"));
+const { loadPyodide } = await import(pathToFileURL(join(job.pyodide, "pyodide.mjs")));
+
+const python = await loadPyodide({ indexURL: job.pyodide });
+python.mountNodeFS("/work", job.work);
+python.globals.set("job_text", JSON.stringify(job));
+
+const lock = await python.runPythonAsync(`
+import importlib, json, sys
+from pathlib import Path
+import pyodide_js
+
+job = json.loads(job_text)
+source, target = Path("/work/in"), Path("/work/out")
+micropip_wheel = (source / job["micropip"]).read_bytes()
+
+import site
+pyodide_js.unpackArchive(
+    __import__("js").Uint8Array.new(memoryview(micropip_wheel)), "wheel",
+    extractDir=site.getsitepackages()[0],
+)
+importlib.invalidate_caches()
+import micropip
+
+# No resolution and no network: these files and no others.
+await micropip.install([f"emfs:/work/in/{name}" for name in job["wheels"]], deps=False)
+# A package that fails to install is only logged, so it is imported at once.
+for name in job["imports"]:
+    importlib.import_module(name)
+lock = micropip.freeze()
+
+sys.path.insert(0, "/work")
+import in_pyodide
+for name in job["wheels"]:
+    in_pyodide.compile_wheel(source / name, target / name)
+in_pyodide.compile_stdlib(source / "python_stdlib.zip", target / "python_stdlib.zip", job["left_out"])
+lock
+`);
+writeFileSync(join(job.work, "lock.json"), lock);

@@ -1,0 +1,118 @@
+"""A plain file server for a built site, below any path. For this machine only.
+
+python -m sitebuild.server dist [--port 8000] [--path /kitchen/curebatch/]
+"""
+
+from __future__ import annotations
+
+import argparse
+import threading
+from functools import partial
+from http import HTTPStatus
+from http.server import SimpleHTTPRequestHandler, ThreadingHTTPServer
+from pathlib import Path
+from urllib.parse import urlsplit
+
+TYPES = {
+    ".html": "text/html; charset=utf-8",
+    ".css": "text/css; charset=utf-8",
+    ".js": "text/javascript; charset=utf-8",
+    ".mjs": "text/javascript; charset=utf-8",
+    ".json": "application/json",
+    ".webmanifest": "application/manifest+json",
+    ".wasm": "application/wasm",
+    ".whl": "application/zip",
+    ".zip": "application/zip",
+    ".svg": "image/svg+xml",
+    ".png": "image/png",
+    ".ico": "image/x-icon",
+    ".txt": "text/plain; charset=utf-8",
+    ".toml": "text/plain; charset=utf-8",
+    ".xml": "application/xml",
+    ".ics": "text/calendar; charset=utf-8",
+}
+
+
+class Handler(SimpleHTTPRequestHandler):
+    protocol_version = "HTTP/1.1"  # one connection for the many small files
+    # Nothing from this machine's own table of types: a site is served alike everywhere.
+    extensions_map = {"": "application/octet-stream", **TYPES}
+
+    def __init__(self, *args, prefix: str, talk: bool, **kwargs):
+        self.prefix, self.talk = prefix, talk
+        super().__init__(*args, **kwargs)
+
+    def send_head(self):
+        path = urlsplit(self.path).path
+        if not path.startswith(self.prefix):
+            if path + "/" == self.prefix or (path == "/" and self.talk):
+                self.send_response(HTTPStatus.MOVED_PERMANENTLY)
+                self.send_header("Location", self.prefix)
+                self.send_header("Content-Length", "0")
+                self.end_headers()
+                return None
+            self.send_error(HTTPStatus.NOT_FOUND)
+            return None
+        return super().send_head()
+
+    def translate_path(self, path):
+        return super().translate_path("/" + path[len(self.prefix) :])
+
+    def list_directory(self, path):
+        # A static host shows no listings; a missing index is to be seen as missing.
+        self.send_error(HTTPStatus.NOT_FOUND)
+        return None
+
+    def end_headers(self):
+        self.send_header("Cache-Control", "no-cache")
+        self.send_header("X-Content-Type-Options", "nosniff")
+        super().end_headers()
+
+    def log_message(self, format, *args):
+        if self.talk:
+            super().log_message(format, *args)
+
+
+class Server:
+    """Serves `folder` below `prefix`, from its own thread, until it is stopped."""
+
+    def __init__(self, folder: Path, prefix: str = "/", port: int = 0, talk: bool = False):
+        if not (prefix.startswith("/") and prefix.endswith("/")):
+            raise ValueError(f"The path {prefix!r} must begin and end with a slash.")
+        handler = partial(Handler, directory=str(folder), prefix=prefix, talk=talk)
+        self._server = ThreadingHTTPServer(("127.0.0.1", port), handler)
+        self._server.daemon_threads = True
+        self.origin = f"http://127.0.0.1:{self._server.server_port}"
+        self.url = self.origin + prefix
+        self._thread = threading.Thread(target=self._server.serve_forever, daemon=True)
+
+    def __enter__(self) -> Server:
+        self._thread.start()
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self.stop()
+
+    def stop(self) -> None:
+        if self._thread.is_alive():
+            self._server.shutdown()
+            self._thread.join()
+        self._server.server_close()
+
+
+def main() -> None:
+    parser = argparse.ArgumentParser(prog="sitebuild.server", description=__doc__)
+    parser.add_argument("folder", type=Path)
+    parser.add_argument("--port", type=int, default=8000)
+    parser.add_argument("--path", default="/", help="the path to serve it below, as /kitchen/")
+    given = parser.parse_args()
+    with Server(given.folder, given.path, given.port, talk=True) as server:
+        print(f"{server.url} serves {given.folder}; stop with Ctrl+C", flush=True)
+        try:
+            threading.Event().wait()
+        except KeyboardInterrupt:
+            pass
+
+
+if __name__ == "__main__":
+    main()

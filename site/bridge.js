@@ -1,0 +1,119 @@
+// The way to Python and back. The worker is started from a blob: so that it inherits the page's
+// content policy (one loaded by its own address does not). JSON text goes both ways.
+// One request is on its way at a time; of those that come meanwhile only the newest waits.
+
+const SLOW_MS = 8_000;
+const BROKEN_MS = 60_000;
+
+const WORKER = new URL("./worker.js", import.meta.url).href;
+
+// tell: {stage(name, progress), slow(), ready(), answer(id, text), failed(id), broken(kind)}
+export function openBridge(tell) {
+  const stages = []; // [{name, ms}], for whoever measures
+  let worker = null;
+  let state = "closed"; // closed, starting, ready, broken
+  let inFlight = null;
+  let waiting = null;
+  let slowTimer = 0;
+  let brokenTimer = 0;
+  let startedAt = 0;
+
+  // Some failures of the runtime never settle: silence itself must be noticed.
+  function listen() {
+    hush();
+    if (state !== "starting" && inFlight === null) return;
+    slowTimer = setTimeout(() => tell.slow(), SLOW_MS);
+    brokenTimer = setTimeout(() => breakDown("silence"), BROKEN_MS);
+  }
+
+  function hush() {
+    clearTimeout(slowTimer);
+    clearTimeout(brokenTimer);
+  }
+
+  function breakDown(kind, detail) {
+    if (state === "broken") return;
+    state = "broken";
+    hush();
+    worker?.terminate();
+    inFlight = null;
+    waiting = null;
+    if (detail) console.warn(`start: ${kind}: ${detail}`);
+    tell.broken(kind);
+  }
+
+  function next() {
+    if (state !== "ready" || inFlight !== null || waiting === null) return;
+    inFlight = waiting;
+    waiting = null;
+    worker.postMessage(JSON.stringify(inFlight));
+    listen();
+  }
+
+  function hear(event) {
+    if (state === "broken") return;
+    const message = JSON.parse(event.data);
+    if (message.error !== undefined) return breakDown(message.error, message.detail);
+    if (message.stage !== undefined) {
+      const ms = Math.round(performance.now() - startedAt);
+      if (stages.at(-1)?.name !== message.stage) {
+        stages.push({ name: message.stage, ms });
+        performance.mark(`start ${message.stage}`);
+      }
+      if (message.stage === "ready") {
+        state = "ready";
+        hush();
+        tell.ready();
+        next();
+      } else {
+        tell.stage(message.stage, message.progress ?? null);
+        listen();
+      }
+      return;
+    }
+    if (message.id !== inFlight?.id) return; // not what is being waited for
+    inFlight = null;
+    hush();
+    // What is newer has the floor: an answer that has been overtaken is dropped.
+    if (waiting === null) {
+      if (message.answer !== undefined) tell.answer(message.id, message.answer);
+      else tell.failed(message.id, message.detail);
+    }
+    next();
+  }
+
+  function start() {
+    if (state !== "closed") return;
+    state = "starting";
+    startedAt = performance.now();
+    tell.stage("script", null);
+    listen();
+    try {
+      const source = new Blob([`import ${JSON.stringify(WORKER)};\n`], { type: "text/javascript" });
+      const address = URL.createObjectURL(source);
+      worker = new Worker(address, { type: "module" });
+      worker.addEventListener("message", hear);
+      worker.addEventListener("error", (event) => {
+        event.preventDefault();
+        breakDown(state === "starting" ? "network" : "python", event.message);
+      });
+    } catch (error) {
+      breakDown("worker", String(error));
+    }
+  }
+
+  return {
+    start,
+    ask(request) {
+      if (state === "broken") return;
+      start();
+      waiting = request;
+      next();
+    },
+    // Input has changed and its request is not made yet: what waits is out of date.
+    overtake() { waiting = null; },
+    get broken() { return state === "broken"; },
+    get started() { return state !== "closed"; },
+    stages,
+  };
+}

@@ -1,0 +1,505 @@
+// The page: collects what was typed, asks Python, lays out its answer. It computes and formats no
+// quantity and holds no words of its own.
+//
+// What a card is made from, the first that states a field wins:
+//   the link in the address, the draft of this page, the saved kitchen, the published recipe.
+
+import { Idiomorph } from "./morph.js";
+import { openBridge } from "./bridge.js";
+import { openStore } from "./store.js";
+import { hideLink, linkAddress, showLink } from "./share.js";
+
+const PAUSE_MS = 150; // from the last key to the request
+const FAULT_PAUSE_MS = 700; // to the fault at the field: nobody is corrected in mid-word
+
+// What belongs to the cook's kitchen and not to the recipe: kept from recipe to recipe.
+const KITCHEN = ["pack", "pack_as", "pack_nitrate", "scale", "fine_scale", "region"];
+
+const html = document.documentElement;
+const main = document.querySelector("main");
+const form = document.querySelector("[data-form]");
+const card = document.querySelector("[data-card]");
+const statusLine = document.querySelector("[data-status]");
+const starting = document.querySelector("[data-starting]");
+const trouble = document.querySelector("[data-trouble]");
+const shareOut = document.querySelector("[data-share-out]");
+const words = JSON.parse(document.getElementById("words").textContent);
+const root = new URL(html.dataset.root, location.href);
+
+const store = openStore(root.pathname);
+const draftKey = main.dataset.recipe ?? main.dataset.page;
+
+// The card as published, to go back to when Python cannot start.
+const published = new Map();
+
+let device = null; // the stored document, once read
+let link = ""; // raw text of the link that the card is made from
+let typed = {}; // what the cook typed, over the link
+let kitchen = {}; // fields taken from the saved kitchen, under what is typed
+let confirmedHere = false; // the cook has said, for this very input, that the pack says so
+let revision = 0; // of the input; an answer to an older one is dropped
+let asked = -1; // the revision that was last sent
+let answer = null; // the answer to the newest input, or null
+let lastKey = 0;
+let pauseTimer = 0;
+let faultTimer = 0;
+let note = ""; // what the cook just did, said together with what came of it
+let ticked = null; // the confirmation that has just been ticked
+const waitingForAnswer = [];
+
+// ---------------------------------------------------------------- the form
+
+function control(key) {
+  return form.elements.namedItem(key);
+}
+
+function valueOf(element) {
+  return element.type === "checkbox" ? (element.checked ? element.value : "") : element.value;
+}
+
+function setValue(key, text) {
+  const element = control(key);
+  if (element === null) return;
+  if (element.type === "checkbox") element.checked = text === element.value;
+  else if (element.value !== text) element.value = text;
+}
+
+function fillForm(fields) {
+  for (const [key, text] of Object.entries(fields)) {
+    // What the cook has typed stays as typed; nothing is changed under the cursor.
+    if (key in typed || control(key) === document.activeElement) continue;
+    setValue(key, text);
+  }
+}
+
+// ---------------------------------------------------------------- what it is made from
+
+const record = () => ({ link, fields: { ...typed } });
+
+// Each entry of the tab's history keeps its own input, so that back, forward and reload show
+// what stood there. An address that carries a link is its own record.
+function remember() {
+  if (addressInput()) return;
+  try {
+    history.replaceState({ curebatch: record() }, "");
+  } catch {
+    // Some browsers limit how often; the draft is kept all the same.
+  }
+}
+
+function keepDraft() {
+  const draft = record();
+  store.update((stored) => { stored.drafts[draftKey] = draft; });
+}
+
+// Once changed, the card is no longer the one the address names: the address must not say so.
+function leaveLinkInAddress() {
+  if (addressInput() && answer !== null && answer.faults.length === 0) {
+    history.replaceState({ curebatch: record() }, "", location.pathname);
+  }
+}
+
+// Only the names of the keys are looked at here; reading a link is Python's work.
+const linkKeys = (text) => new Set(text.split("&").map((pair) => pair.split("=")[0]));
+
+function takeSource({ link: newLink = "", fields = {} }) {
+  link = newLink;
+  typed = { ...fields };
+  confirmedHere = false;
+  const named = linkKeys(link);
+  // A link with a kitchen brings the whole kitchen: half of each would be nobody's.
+  const brought = KITCHEN.some((key) => named.has(key));
+  kitchen = {};
+  for (const key of KITCHEN) {
+    if (!brought && device.kitchen[key] && control(key)) kitchen[key] = device.kitchen[key];
+  }
+  form.reset();
+  for (const [key, text] of Object.entries({ ...kitchen, ...typed })) setValue(key, text);
+  clearFaults();
+}
+
+const isAnchor = () =>
+  location.hash.length > 1 && document.getElementById(location.hash.slice(1)) !== null;
+
+// A fragment that is the id of something on the page is a place, not an input.
+const addressLink = () => (isAnchor() ? "" : addressInput());
+
+function resume() {
+  const inAddress = addressLink();
+  if (inAddress) return { link: inAddress };
+  return history.state?.curebatch ?? device.drafts[draftKey] ?? {};
+}
+
+// ---------------------------------------------------------------- asking
+
+function changed() {
+  revision += 1;
+  answer = null;
+  note = "";
+  bridge.overtake();
+  // At once, not when the answer comes: an old dose beside new input is a wrong dose.
+  card.dataset.stale = "";
+  hideLink(shareOut);
+  clearTimeout(pauseTimer);
+  clearTimeout(faultTimer);
+}
+
+function ask() {
+  clearTimeout(pauseTimer);
+  if (device === null || asked === revision) return;
+  asked = revision;
+  bridge.ask({
+    id: revision,
+    build: html.dataset.build,
+    input: {
+      page: main.dataset.page,
+      ...(main.dataset.recipe ? { recipe: main.dataset.recipe } : {}),
+      ...(link ? { link } : {}),
+      fields: { ...kitchen, ...typed },
+      confirmed_packs: device.confirmed,
+    },
+    want: ["all"],
+  });
+  remember();
+}
+
+// The answer to the input as it stands now; null where there cannot be one.
+function settled() {
+  if (answer !== null || bridge.broken) return Promise.resolve(answer);
+  return new Promise((done) => {
+    waitingForAnswer.push(done);
+    ask();
+  });
+}
+
+function release() {
+  for (const done of waitingForAnswer.splice(0)) done(answer);
+}
+
+// ---------------------------------------------------------------- laying out
+
+const morphing = {
+  morphStyle: "innerHTML",
+  ignoreActiveValue: true,
+  callbacks: {
+    // Whether details are open is the reader's affair.
+    beforeAttributeUpdated: (name, element) => !(name === "open" && element.tagName === "DETAILS"),
+  },
+};
+
+function laySection(section, inner) {
+  if (inner === "") section.replaceChildren();
+  else Idiomorph.morph(section, inner, morphing);
+}
+
+function layOut(id, text) {
+  if (id !== revision) return;
+  const came = JSON.parse(text);
+  if (came.go) {
+    const place = new URL(came.go, root);
+    if (place.href !== location.href) {
+      say(words.other_recipe);
+      // In place of this entry: going back must not lead straight here again.
+      location.replace(place);
+      return;
+    }
+  }
+  answer = came;
+  for (const [key, inner] of Object.entries(came.sections)) {
+    const section = card.querySelector(`[data-section="${CSS.escape(key)}"]`);
+    if (section !== null) laySection(section, inner);
+  }
+  fillForm(came.fields);
+  trouble.hidden = true;
+  starting.hidden = true; // it may have said that this is slow
+  // An answer with faults says what is to be seen instead of the old card. If it left the weights
+  // alone, the old ones would stand there: then they stay hidden.
+  if (came.faults.length === 0 || "amounts" in came.sections) delete card.dataset.stale;
+  delete html.dataset.awaiting;
+  keepKitchen();
+  if (ticked !== null) {
+    // It was hidden while the answer was under way, and may be gone: without this the place in
+    // the order of tabbing would be lost.
+    card.tabIndex = -1;
+    (ticked.isConnected ? ticked : card).focus({ preventScroll: true });
+    ticked = null;
+  }
+
+  const pause = lastKey + FAULT_PAUSE_MS - performance.now();
+  settleFaults(false);
+  if (pause > 0) faultTimer = setTimeout(() => settleFaults(true), pause);
+  else settleFaults(true);
+  release();
+}
+
+function say(text) {
+  if (statusLine.textContent !== text) statusLine.textContent = text;
+}
+
+function describe(element, key, faulty) {
+  const names = new Set((element.getAttribute("aria-describedby") ?? "").split(" ").filter(Boolean));
+  if (faulty) names.add(`e-${key}`);
+  else names.delete(`e-${key}`);
+  if (names.size) element.setAttribute("aria-describedby", [...names].join(" "));
+  else element.removeAttribute("aria-describedby");
+  if (faulty) element.setAttribute("aria-invalid", "true");
+  else element.removeAttribute("aria-invalid");
+}
+
+function showFault(key, text) {
+  const place = document.getElementById(`e-${key}`);
+  const element = document.getElementById(`f-${key}`);
+  if (place === null || element === null) return;
+  if (place.textContent !== text) place.textContent = text;
+  place.hidden = text === "";
+  describe(element, key, text !== "");
+  // A fault inside closed details would be seen by nobody.
+  if (text !== "") for (let up = place.closest("details"); up; up = up.parentElement.closest("details")) up.open = true;
+}
+
+function clearFaults() {
+  for (const place of form.querySelectorAll("[data-fault]")) showFault(place.id.slice(2), "");
+}
+
+// What is mended disappears at once; what is wrong appears after the pause, with the status.
+function settleFaults(paused) {
+  if (answer === null) return;
+  const texts = new Map();
+  for (const { field, text } of answer.faults) {
+    texts.set(field, texts.has(field) ? `${texts.get(field)} ${text}` : text);
+  }
+  for (const place of form.querySelectorAll("[data-fault]")) {
+    const key = place.id.slice(2);
+    const text = texts.get(key) ?? "";
+    if (text === "" || paused) showFault(key, text);
+  }
+  if (paused || answer.faults.length === 0) say(`${note} ${answer.status}`.trim());
+}
+
+// ---------------------------------------------------------------- the device's memory
+
+function keepKitchen() {
+  if (answer.faults.length) return;
+  const keep = {};
+  for (const key of KITCHEN) {
+    if (key in typed) keep[key] = typed[key];
+    // What a link brought is somebody's kitchen; it becomes this one's only on the cook's word.
+    else if (confirmedHere && link && key in answer.fields) keep[key] = answer.fields[key];
+  }
+  if (Object.entries(keep).every(([key, text]) => (device.kitchen[key] ?? "") === text)) return;
+  remembering((stored) => {
+    for (const [key, text] of Object.entries(keep)) {
+      if (text === "") delete stored.kitchen[key];
+      else stored.kitchen[key] = text;
+    }
+  });
+}
+
+function remembering(change) {
+  change(device);
+  store.update(change);
+}
+
+function confirmPack(box) {
+  const label = box.dataset.confirmPack;
+  typed.pack_check = box.checked ? label : "";
+  confirmedHere = box.checked;
+  ticked = box;
+  setValue("pack_check", typed.pack_check);
+  remembering((stored) => {
+    stored.confirmed = stored.confirmed.filter((other) => other !== label);
+    if (box.checked) stored.confirmed.push(label);
+  });
+  changed();
+  if (box.checked) note = words.confirmed;
+  keepDraft();
+  ask();
+}
+
+async function clearAll() {
+  await store.update((stored) => {
+    stored.kitchen = {};
+    stored.confirmed = [];
+    delete stored.drafts[draftKey];
+  });
+  device = await store.read();
+  if (location.search || location.hash) history.replaceState(null, "", location.pathname);
+  use({});
+  note = words.cleared;
+}
+
+// ---------------------------------------------------------------- the start of Python
+
+const bridge = openBridge({
+  stage(name, progress) {
+    // The stages as they matter to someone who waits; all of them, timed, are in bridge.stages.
+    const stageWords = { script: "starting", runtime: "starting_runtime", python: "starting_runtime" };
+    tellStart(words[stageWords[name] ?? "starting_code"], progress);
+  },
+  slow() { tellStart(link ? words.slow_link : words.slow, null); },
+  ready() {
+    starting.hidden = true;
+    for (const { name, ms } of bridge.stages) performance.measure(`start: ${name}`, { start: 0, duration: ms });
+  },
+  answer: layOut,
+  failed(id, detail) {
+    console.warn(detail);
+    if (id !== revision) return;
+    tellTrouble(words.broken_answer);
+    release();
+  },
+  broken() {
+    starting.hidden = true;
+    if (link) {
+      // The card here is not the one the link means, and the one it means will not come.
+      card.hidden = true;
+      tellTrouble(words.broken_link, words.as_published);
+    } else {
+      for (const [section, inner] of published) section.innerHTML = inner;
+      delete html.dataset.awaiting;
+      delete card.dataset.stale;
+      tellTrouble(words.broken);
+    }
+    release();
+  },
+});
+
+function tellStart(text, progress) {
+  starting.hidden = false;
+  let line = starting.querySelector("p");
+  if (line === null) {
+    line = document.createElement("p");
+    starting.replaceChildren(line);
+  }
+  if (line.textContent !== text) line.textContent = text;
+  let bar = starting.querySelector("progress");
+  if (!progress?.total) return bar?.remove();
+  if (bar === null) {
+    bar = document.createElement("progress");
+    bar.setAttribute("aria-label", words.starting);
+    starting.append(bar);
+  }
+  bar.max = progress.total;
+  bar.value = Math.min(progress.loaded, progress.total);
+}
+
+function tellTrouble(text, wayOut) {
+  const line = document.createElement("p");
+  line.textContent = text;
+  const retry = document.createElement("button");
+  retry.type = "button";
+  retry.textContent = words.retry;
+  retry.addEventListener("click", () => location.reload());
+  trouble.replaceChildren(line, retry);
+  if (wayOut) {
+    const way = document.createElement("a");
+    way.href = location.pathname;
+    way.textContent = wayOut;
+    trouble.append(" ", way);
+  }
+  trouble.hidden = false;
+  say(text);
+}
+
+// ---------------------------------------------------------------- events
+
+// Takes up a source and asks for its card.
+function use(source) {
+  takeSource(source);
+  changed();
+  if (link) html.dataset.awaiting = "";
+  if (bridge.broken) location.reload(); // nothing can be worked out here any more
+  else ask();
+}
+
+function typing(event) {
+  const key = event.target.name;
+  if (!key) return;
+  lastKey = performance.now();
+  typed[key] = valueOf(event.target);
+  leaveLinkInAddress();
+  changed();
+  keepDraft();
+  pauseTimer = setTimeout(ask, PAUSE_MS);
+}
+
+function paused() {
+  lastKey = 0;
+  if (answer === null) ask();
+  else settleFaults(true);
+}
+
+function moved() {
+  if (isAnchor()) return;
+  const source = resume();
+  if ((source.link ?? "") === link && JSON.stringify(source.fields ?? {}) === JSON.stringify(typed)) return;
+  use(source);
+}
+
+async function share(kind, button) {
+  const came = await settled();
+  const fragment = came?.links?.[kind];
+  if (fragment) showLink(shareOut, linkAddress(fragment), button.textContent.trim(), words, say);
+  else say(words.no_link);
+}
+
+function listen() {
+  form.addEventListener("input", typing);
+  form.addEventListener("change", paused);
+  form.addEventListener("focusout", paused);
+  form.addEventListener("submit", (event) => {
+    event.preventDefault();
+    paused();
+  });
+  addEventListener("popstate", moved);
+  addEventListener("hashchange", moved);
+  document.addEventListener("change", (event) => {
+    if (event.target.matches?.("[data-confirm-pack]")) confirmPack(event.target);
+  });
+  document.addEventListener("click", (event) => {
+    const button = event.target.closest?.("button, a");
+    if (!button) return;
+    if (button.dataset.share !== undefined) share(button.dataset.share, button);
+    else if (button.dataset.print !== undefined) print();
+    else if (button.dataset.clear !== undefined) clearAll();
+  });
+  for (const kind of ["pointerdown", "focusin", "keydown"]) {
+    form.addEventListener(kind, () => bridge.start(), { once: true });
+  }
+}
+
+// Links to places on the page (skip link, summary of faults) move there without changing the
+// address: the address is where the input stands.
+document.addEventListener("click", (event) => {
+  const anchor = event.target.closest?.('a[href^="#"]');
+  if (!anchor) return;
+  event.preventDefault();
+  const target = document.getElementById(anchor.getAttribute("href").slice(1));
+  if (target === null) return;
+  for (let up = target.closest("details"); up; up = up.parentElement.closest("details")) up.open = true;
+  if (!target.matches("input, select, textarea, button, a[href]")) target.tabIndex = -1;
+  target.focus();
+  target.scrollIntoView({ block: "nearest" });
+});
+
+async function begin() {
+  if (!addressLink()) delete html.dataset.awaiting; // a fragment that is only a place
+  for (const section of card.querySelectorAll("[data-section]")) published.set(section, section.innerHTML);
+  listen();
+  // The link needs Python in any case: it starts while the store is read.
+  if (addressLink()) bridge.start();
+  device = await store.read();
+  const source = resume();
+  // Whatever was typed while the store was read lies over what it held.
+  takeSource({ ...source, fields: { ...source.fields, ...typed } });
+  remember();
+  if (link || Object.keys(typed).length || Object.keys(kitchen).length) {
+    changed();
+    ask();
+  } else {
+    const idle = globalThis.requestIdleCallback ?? ((work) => setTimeout(work, 500));
+    idle(() => bridge.start(), { timeout: 3000 });
+  }
+}
+
+begin();

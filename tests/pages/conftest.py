@@ -1,0 +1,145 @@
+"""The built site in a real browser. Any console error, page error, failed request or request to
+another place than the site fails the test."""
+
+from __future__ import annotations
+
+import importlib.util
+import os
+import re
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, field
+
+import pytest
+from helpers.runtime import TOP, built_site
+from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
+from sitebuild.server import Server
+
+PREFIX = "/kitchen/curebatch/"
+PHONE = {"width": 360, "height": 740}
+AXE = TOP / "site" / "node_modules" / "axe-core" / "axe.min.js"
+
+# What keeps a browser quiet on a machine without a network of its own.
+ARGUMENTS = [
+    "--disable-gpu",
+    "--disable-quic",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+]
+
+
+def browser_path() -> str:
+    spec = importlib.util.spec_from_file_location("curebatch_build", TOP / "build.py")
+    build = importlib.util.module_from_spec(spec)
+    spec.loader.exec_module(build)
+    path = build.find_browser() or build.find_own_browser()
+    if not path:
+        pytest.fail("No Chromium was found: run python3 build.py test, which sets one up.")
+    return path
+
+
+@pytest.fixture(scope="session")
+def site() -> Iterator[Server]:
+    """dist/ served below a path, as many hosts do."""
+    with Server(built_site(), PREFIX) as server:
+        yield server
+
+
+@pytest.fixture(scope="session")
+def browser() -> Iterator[Browser]:
+    arguments = list(ARGUMENTS)
+    if hasattr(os, "geteuid") and os.geteuid() == 0:
+        arguments.append("--no-sandbox")  # it refuses to start as root with one
+    with sync_playwright() as playwright:
+        chromium = playwright.chromium.launch(executable_path=browser_path(), args=arguments)
+        yield chromium
+        chromium.close()
+
+
+@dataclass
+class Watch:
+    """What went wrong in a context."""
+
+    places: list[str]
+    troubles: list[str] = field(default_factory=list)
+    allowed: list[re.Pattern[str]] = field(default_factory=list)
+
+    def allow(self, pattern: str) -> None:
+        """This trouble is what the test is about: it must happen, and it is no failure."""
+        self.allowed.append(re.compile(pattern))
+
+    def follow(self, context: BrowserContext) -> None:
+        context.on("console", lambda m: m.type == "error" and self.note(f"console: {m.text}"))
+        context.on("weberror", lambda e: self.note(f"page error: {e.error}"))
+        context.on("request", lambda r: self.check_place(r.url))
+        context.on("requestfailed", self.check_failure)
+        context.on(
+            "response", lambda r: r.status >= 400 and self.note(f"status {r.status}: {r.url}")
+        )
+
+    def note(self, text: str) -> None:
+        self.troubles.append(text)
+
+    def check_place(self, url: str) -> None:
+        if not url.startswith((*self.places, "data:", "blob:", "about:")):
+            self.note(f"request to another place: {url}")
+
+    def check_failure(self, request) -> None:
+        # A page that is left takes its open requests with it; that is no failure.
+        if request.failure != "net::ERR_ABORTED":
+            self.note(f"failed ({request.failure}): {request.url}")
+
+    def verdict(self) -> None:
+        left = [t for t in self.troubles if not any(p.search(t) for p in self.allowed)]
+        unseen = [p.pattern for p in self.allowed if not any(map(p.search, self.troubles))]
+        assert not left, "The browser reported:\n" + "\n".join(left)
+        assert not unseen, f"Expected trouble did not come: {unseen}"
+
+
+@pytest.fixture
+def watch(site: Server) -> Iterator[Watch]:
+    """The troubles of all contexts of this test; looked at when it ends."""
+    seen = Watch([site.url])
+    yield seen
+    seen.verdict()
+
+
+@pytest.fixture
+def new_page(browser: Browser, site: Server, watch: Watch) -> Iterator[Callable[..., Page]]:
+    """Makes a page on a device of its own: new_page(), new_page(java_script_enabled=False)."""
+    contexts: list[BrowserContext] = []
+
+    def make(**settings) -> Page:
+        context = browser.new_context(
+            base_url=site.url, **{"viewport": PHONE, "locale": "en-GB", **settings}
+        )
+        contexts.append(context)
+        watch.follow(context)
+        return context.new_page()
+
+    yield make
+    for context in contexts:
+        context.close()
+
+
+@pytest.fixture
+def page(new_page: Callable[..., Page]) -> Page:
+    """A phone that has never seen the site."""
+    return new_page()
+
+
+@pytest.fixture(scope="session")
+def assert_no_axe_findings() -> Callable[[Page], None]:
+    source = AXE.read_text(encoding="utf-8")
+
+    def check(page: Page) -> None:
+        # Evaluated, not inserted: the page's content policy allows no foreign script.
+        page.evaluate(source)
+        found = page.evaluate(
+            "async () => (await axe.run(document)).violations.map("
+            "v => `${v.id} (${v.impact}): ${v.help}\\n` + v.nodes.map("
+            "n => `  ${n.target}: ${n.failureSummary}`).join('\\n'))"
+        )
+        assert not found, f"axe on {page.url}:\n" + "\n".join(found)
+
+    return check

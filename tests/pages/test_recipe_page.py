@@ -1,0 +1,202 @@
+"""From a typed pack to the card, and back to no card when something is wrong."""
+
+from __future__ import annotations
+
+import pytest
+from helpers.card_page import (
+    LOAF_PAGE,
+    START_MS,
+    dose,
+    expected,
+    expected_weights,
+    plain,
+    section,
+    settled,
+    type_in,
+    weights,
+)
+from playwright.sync_api import expect
+
+pytestmark = pytest.mark.site
+
+
+def test_without_scripts_the_targets_and_the_table_of_strengths_are_there(new_page):
+    page = new_page(java_script_enabled=False)
+    page.goto(LOAF_PAGE)
+    answer = expected()
+    rows = [row["percent"] for row in answer["card"]["strengths"]]
+    assert len(rows) > 3
+    shown = section(page, "strengths").locator("tbody th").all_inner_texts()
+    assert [plain(text) for text in shown] == [plain(text) for text in rows]
+    for target in answer["card"]["targets"]:
+        expect(page.locator("main dl.targets").first).to_contain_text(target["text"])
+    expect(dose(page)).to_have_count(0)
+    expect(page.locator("a[data-help]")).to_be_visible()
+
+
+def test_the_static_card_is_the_one_that_python_gives_on_the_page(page):
+    page.goto(LOAF_PAGE)
+    keys = page.locator("[data-section]").evaluate_all("all => all.map(one => one.dataset.section)")
+    assert keys
+    before = {key: plain(section(page, key).inner_text()) for key in keys}
+    # Typed, and typed back: the computed card is that of the published recipe again.
+    given = page.locator("#f-meat").input_value()
+    type_in(page, meat="7 kg")
+    type_in(page, meat=given)
+    after = {key: plain(section(page, key).inner_text()) for key in keys}
+    after["understood"] = before["understood"]  # names the fields that were typed
+    assert after == before
+
+
+def test_a_typed_pack_gives_the_weights(page):
+    page.goto(LOAF_PAGE)
+    expect(dose(page)).to_have_count(0)
+    type_in(page, pack="6.25 %")
+    expect(dose(page)).to_be_visible(timeout=START_MS)
+    expect(dose(page)).to_contain_text("6.25 %")
+    answer = expected(fields={"pack": "6.25 %"})
+    assert weights(page) == expected_weights(answer)
+    expect(page.locator("[data-status]")).to_have_text(answer["status"])
+
+
+def test_a_comma_is_a_decimal_sign_and_a_label_may_be_a_range(page):
+    page.goto(LOAF_PAGE)
+    type_in(page, pack="0,4 – 0,5 %")
+    expect(dose(page)).to_be_visible(timeout=START_MS)
+    assert weights(page) == expected_weights(expected(fields={"pack": "0.4-0.5 %"}))
+
+
+def test_the_old_dose_goes_at_once_and_the_fault_comes_after_a_pause(page):
+    page.goto(LOAF_PAGE)
+    type_in(page, pack="6.25 %")
+    expect(dose(page)).to_be_visible(timeout=START_MS)
+    pack, fault = page.locator("#f-pack"), page.locator("#e-pack")
+    pack.press("End")
+    pack.press("x")
+    assert not dose(page).is_visible(), "the old dose stands beside the new input"
+    assert not fault.is_visible(), "corrected in mid-word"
+    expect(fault).to_be_visible()
+    expect(pack).to_have_attribute("aria-invalid", "true")
+    assert "e-pack" in pack.get_attribute("aria-describedby").split()
+    assert "h-pack" in pack.get_attribute("aria-describedby").split()
+    expect(pack).to_be_focused()
+    (told,) = [f for f in expected(fields={"pack": "6.25 %x"})["faults"] if f["field"] == "pack"]
+    expect(fault).to_have_text(told["text"])
+    settled(page)
+    expect(dose(page)).to_have_count(0)
+
+    pack.press("Backspace")
+    expect(fault).to_be_hidden()
+    expect(dose(page)).to_be_visible()
+    assert pack.get_attribute("aria-invalid") is None
+
+
+def test_leaving_a_field_shows_its_fault_without_waiting(page):
+    page.goto(LOAF_PAGE)
+    type_in(page, pack="6.25 %")  # Python has started
+    page.locator("#f-pack").fill("5")
+    page.keyboard.press("Tab")
+    expect(page.locator("#e-pack")).to_be_visible(timeout=650)
+
+
+def test_all_faults_come_together_and_the_summary_leads_to_the_fields(page, assert_no_axe_findings):
+    page.goto(LOAF_PAGE)
+    page.locator("#f-pack").fill("1,500 %")
+    page.locator("#f-meat").fill("many")
+    page.locator("#f-meat").blur()
+    expect(page.locator("#e-pack")).to_be_visible(timeout=START_MS)
+    expect(page.locator("#e-meat")).to_be_visible()
+    expect(page.locator("body")).to_be_focused()
+    assert_no_axe_findings(page)
+    address = page.url
+    section(page, "verdict").locator('a[href="#f-pack"]').click()
+    expect(page.locator("#f-pack")).to_be_focused()
+    assert page.url == address, "a step within the page has changed the address"
+
+
+def test_only_the_last_of_quick_changes_counts(page):
+    page.goto(LOAF_PAGE)
+    type_in(page, pack="6.25 %")
+    for kilos in range(1, 10):
+        page.locator("#f-meat").fill(f"{kilos} kg")
+        page.wait_for_timeout(60)
+    settled(page)
+    expect(page.locator("[data-card][data-stale]")).to_have_count(0)
+    answer = expected(fields={"pack": "6.25 %", "meat": "9 kg"})
+    assert weights(page) == expected_weights(answer)
+
+
+def test_focus_and_open_details_survive_a_new_card(page):
+    page.goto(LOAF_PAGE)
+    type_in(page, pack="6.25 %", region="us")
+    details = page.locator("[data-card] details")
+    for one in details.all():
+        one.locator("summary").first.click()
+    opened = page.locator("[data-card] details[open]").count()
+    meat = page.locator("#f-meat")
+    meat.fill("3 kg")
+    settled(page)
+    expect(meat).to_be_focused()
+    assert meat.input_value() == "3 kg"
+    assert page.locator("[data-card] details[open]").count() == opened
+    expect(page.locator("[data-form] details[data-more]")).to_have_attribute("open", "")
+
+
+def test_a_tenfold_dose_is_stopped_and_leads_to_help(page, assert_no_axe_findings):
+    page.goto(LOAF_PAGE)
+    type_in(page, pack="6.25 %", meat="1 kg", stated="25 g")
+    expect(section(page, "verdict").locator(".verdict-stop").first).to_be_visible(timeout=START_MS)
+    expect(dose(page)).to_have_count(0)
+    assert_no_axe_findings(page)
+
+
+def test_reload_and_a_later_visit_find_what_was_typed(page):
+    page.goto(LOAF_PAGE)
+    type_in(page, pack="6.25 %", meat="3 kg")
+    expect(dose(page)).to_be_visible(timeout=START_MS)
+    before = weights(page)
+    page.reload()
+    expect(dose(page)).to_be_visible(timeout=START_MS)
+    assert weights(page) == before
+    assert page.locator("#f-meat").input_value() == "3 kg"
+    later = page.context.new_page()
+    later.goto(LOAF_PAGE)
+    expect(dose(later)).to_be_visible(timeout=START_MS)
+    assert weights(later) == before
+
+
+def test_clear_forgets_the_batch_and_the_kitchen(page):
+    page.goto(LOAF_PAGE)
+    published = page.locator("#f-meat").input_value()
+    type_in(page, pack="6.25 %", meat="3 kg")
+    expect(dose(page)).to_be_visible(timeout=START_MS)
+    page.locator("[data-clear]").click()
+    expect(dose(page)).to_have_count(0)
+    expect(page.locator("#f-pack")).to_have_value("")
+    expect(page.locator("#f-meat")).to_have_value(published)
+    page.reload()
+    expect(page.locator("#f-pack")).to_have_value("")
+    expect(dose(page)).to_have_count(0)
+
+
+def test_works_where_storage_is_refused(page):
+    page.add_init_script(
+        "Object.defineProperty(globalThis, 'indexedDB', {get() { throw new DOMException('no', 'SecurityError') }})"
+    )
+    page.goto(LOAF_PAGE)
+    type_in(page, pack="6.25 %")
+    expect(dose(page)).to_be_visible(timeout=START_MS)
+
+
+@pytest.mark.parametrize("pack", ["", "6.25 %", "0.4-0.5 %", "1,500 %"])
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_no_axe_findings_in_any_state(pack, scheme, new_page, assert_no_axe_findings):
+    page = new_page(color_scheme=scheme)
+    page.goto(LOAF_PAGE)
+    type_in(page, pack=pack, meat="2 kg")
+    page.locator("#f-meat").blur()
+    if pack == "1,500 %":
+        expect(page.locator("#e-pack")).to_be_visible(timeout=START_MS)
+    assert_no_axe_findings(page)
+    wide = page.evaluate("document.documentElement.scrollWidth > innerWidth")
+    assert not wide, "the page is wider than a phone"

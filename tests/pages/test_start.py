@@ -1,0 +1,160 @@
+"""The start of Python, and what is said when it does not start."""
+
+from __future__ import annotations
+
+import pytest
+from helpers.card_page import LOAF_PAGE, START_MS, dose, recipe_link, section, settled, type_in
+from playwright.sync_api import expect
+
+pytestmark = pytest.mark.site
+
+
+def words(page, key: str) -> str:
+    return page.evaluate("key => JSON.parse(document.getElementById('words').textContent)[key]", key)
+
+
+def block(page, watch, pattern: str) -> None:
+    watch.allow(r"failed \(net::ERR_FAILED\)")
+    watch.allow(r"Failed to (fetch|load resource)|ERR_FAILED")
+    page.context.route(pattern, lambda route: route.abort())
+
+
+def test_it_starts_by_itself_and_says_nothing_once_it_is_there(page):
+    page.goto(LOAF_PAGE)
+    page.wait_for_event("worker", timeout=START_MS) if not page.workers else None
+    type_in(page, pack="6.25 %")
+    expect(page.locator("[data-starting]")).to_be_hidden()
+    expect(page.locator("[data-trouble]")).to_be_hidden()
+    names = page.evaluate("performance.getEntriesByType('measure').map(m => m.name)")
+    assert [name for name in names if name.startswith("start: ")][-1] == "start: ready"
+
+
+def hold_up(page) -> list:
+    """Python's own part does not come, and nothing says why. The page's clock can be moved."""
+    held = []
+    page.context.route("**/*.wasm", lambda route: held.append(route))
+    page.clock.install()
+    return held
+
+
+def test_while_it_starts_the_page_says_so_and_shows_no_card_of_another_input(page):
+    held = hold_up(page)
+    page.goto(LOAF_PAGE)
+    page.locator("#f-pack").fill("6.25 %")
+    starting = page.locator("[data-starting]")
+    expect(starting).to_contain_text(words(page, "starting_runtime"))
+    expect(section(page, "strengths")).to_be_hidden()
+    while not held:
+        page.wait_for_timeout(100)
+    page.clock.fast_forward(9_000)
+    expect(starting).to_contain_text(words(page, "slow"))
+    for route in held:
+        route.continue_()
+    expect(dose(page)).to_be_visible(timeout=START_MS)
+    expect(starting).to_be_hidden()
+
+
+def test_silence_is_noticed(page):
+    held = hold_up(page)
+    page.goto(LOAF_PAGE)
+    page.locator("#f-pack").fill("6.25 %")
+    while not held:
+        page.wait_for_timeout(100)
+    page.wait_for_timeout(500)  # what else comes down has come
+    page.clock.fast_forward(61_000)
+    expect(page.locator("[data-trouble]")).to_contain_text(words(page, "broken"))
+    expect(section(page, "strengths")).to_be_visible()
+    expect(dose(page)).to_have_count(0)
+    assert not page.workers, "the worker was left running"
+
+
+def test_a_blocked_runtime_is_told_and_the_published_table_holds(page, watch, assert_no_axe_findings):
+    block(page, watch, "**/*.wasm")
+    page.goto(LOAF_PAGE)
+    table = section(page, "strengths").inner_text()
+    page.locator("#f-pack").fill("6.25 %")
+    expect(page.locator("[data-trouble]")).to_contain_text(words(page, "broken"), timeout=START_MS)
+    expect(page.locator("[data-starting]")).to_be_hidden()
+    expect(section(page, "strengths")).to_be_visible()
+    assert section(page, "strengths").inner_text() == table
+    expect(dose(page)).to_have_count(0)
+    assert_no_axe_findings(page)
+
+
+def test_a_blocked_runtime_shows_no_card_for_a_link(page, watch):
+    block(page, watch, "**/*.wasm")
+    page.goto(f"{LOAF_PAGE}#{recipe_link(meat='3 kg')}")
+    expect(page.locator("[data-trouble]")).to_contain_text(
+        words(page, "broken_link"), timeout=START_MS
+    )
+    expect(page.locator("[data-card]")).to_be_hidden()
+    page.locator("[data-trouble] a").click()
+    expect(section(page, "strengths")).to_be_visible()
+
+
+@pytest.mark.parametrize("script", ["page", "bridge"])
+def test_a_script_that_does_not_come_is_told(script, page, watch):
+    block(page, watch, f"**/{script}.*.js")
+    page.goto(LOAF_PAGE)
+    expect(page.locator("[data-trouble]")).to_have_text(words(page, "broken"))
+    expect(section(page, "strengths")).to_be_visible()
+
+
+def test_webassembly_of_another_type_starts_all_the_same(page):
+    def plain_type(route):
+        response = route.fetch()
+        route.fulfill(response=response, headers={**response.headers, "content-type": "application/octet-stream"})
+
+    page.context.route("**/*.wasm", plain_type)
+    page.goto(LOAF_PAGE)
+    type_in(page, pack="6.25 %")
+    expect(dose(page)).to_be_visible(timeout=START_MS)
+
+
+def test_the_worker_is_bound_by_the_content_policy_of_the_page(page, watch):
+    """It is the same policy: what the page may not fetch, its worker may not either."""
+    watch.allow(r"[Cc]ontent [Ss]ecurity [Pp]olicy")
+    page.goto(LOAF_PAGE)
+    type_in(page, pack="6.25 %")
+    (worker,) = page.workers
+    assert worker.url.startswith("blob:")
+    outcome = worker.evaluate("fetch('http://127.0.0.1:9/').then(() => 'fetched', e => e.name)")
+    assert outcome == "TypeError"
+    with pytest.raises(Exception, match="unsafe-eval|EvalError|code generation"):
+        worker.evaluate("new Function('return 1')()")
+
+
+def test_the_help_page_needs_neither_scripts_nor_the_runtime(new_page, watch):
+    page = new_page()
+    wanted = []
+    page.context.on("request", lambda request: wanted.append(request.url))
+    page.goto("help/")
+    page.wait_for_load_state("networkidle")
+    assert not [url for url in wanted if "pyodide" in url or "worker" in url]
+    # What is on the page stays when the network goes.
+    page.context.set_offline(True)
+    for sign in ("112", "poison", "blue or grey lips"):
+        assert sign in page.locator("main").inner_text()
+
+
+@pytest.mark.parametrize("way", ["", LOAF_PAGE, "found/", "rules/", "licences/"])
+def test_help_is_one_touch_away(way, page):
+    page.goto(way)
+    page.locator("a[data-help]").first.click()
+    page.wait_for_url("**/help/")
+    expect(page.locator("main h1")).to_be_visible()
+
+
+def test_settled_means_settled(page):
+    """The helper of these tests must not pass on a page whose card is still awaited."""
+    held = []
+    page.context.route("**/*.wasm", lambda route: held.append(route))
+    page.goto(f"{LOAF_PAGE}#{recipe_link(meat='3 kg')}")
+    expect(page.locator("html[data-awaiting]")).to_have_count(1)
+    expect(section(page, "strengths")).to_be_hidden()
+    while not held:
+        page.wait_for_timeout(100)
+    for route in held:
+        route.continue_()
+    settled(page)
+    expect(section(page, "strengths")).to_be_visible()

@@ -1,0 +1,383 @@
+"""Views place texts and nothing else: escaped in HTML, calm in a terminal, and never
+grams of curing salt without the percentage they belong to."""
+
+from __future__ import annotations
+
+import re
+from html.parser import HTMLParser
+from pathlib import Path
+from xml.etree import ElementTree
+
+import pytest
+
+from curebatch.fields import FIELDS
+from curebatch.views import html, plots, text
+from curebatch.words import catalogue, say
+
+HOSTILE = "<script>alert(\"x\")</script> & 'loaf' \" onload=\"x"
+CURE = "curing salt 6.25 % sodium nitrite"
+
+
+def amount(name: str, role: str, weigh: str, **more: str) -> dict:
+    value, unit = weigh.rsplit(" ", 1)
+    return {
+        "name": name,
+        "role": role,
+        "role_text": "",
+        "grams": value,
+        "weigh": {"value": value, "unit": unit, "text": weigh},
+        "percent_of_meat_text": "",
+        "percent_of_mix_text": "",
+        "note": "",
+        **more,
+    }
+
+
+def whole_card(**changes: object) -> dict:
+    card = {
+        "title": "Pork loaf",
+        "verdict": "ok",
+        "verdict_text": "The dose is within the limits.",
+        "verdicts": {"dose": "ok"},
+        "faults": [],
+        "amounts": [
+            amount("Pork", "meat", "2000 g", percent_of_meat_text="100 % of meat"),
+            amount(CURE, "cure", "3.8 g", note="on the fine scale"),
+            amount("Plain salt", "salt", "41.6 g"),
+        ],
+        "mix_text": "2045.4 g",
+        "cure": {
+            "name_text": CURE,
+            "weigh": {"text": "3.8 g"},
+            "rows": [
+                {
+                    "label": "Nitrite",
+                    "low": "116.3",
+                    "nominal": "118.8",
+                    "high": "121.3",
+                    "per_text": "mg per kg of meat",
+                }
+            ],
+            "limits": [
+                {
+                    "text": "US, ground meat",
+                    "value_text": "156.25 mg/kg",
+                    "high_text": "121.3 mg/kg",
+                    "within": True,
+                    "source_text": "9 CFR 424.21(c)",
+                    "applies": True,
+                    "sure_text": "read",
+                }
+            ],
+            "picture": {
+                "unit": "mg/kg",
+                "low": 116.3,
+                "nominal": 118.8,
+                "high": 121.3,
+                "limit": 156.25,
+                "threshold": 120,
+                "top": 200,
+            },
+        },
+        "strengths": [
+            {"percent": "6.25 %", "text": "", "cure_text": "3.8 g", "salt_text": "41.6 g", "why": ""},
+            {"percent": "0.4-0.5 %", "text": "", "cure_text": "", "salt_text": "", "why": "too salt"},
+        ],
+        "targets": [{"label": "Nitrite", "text": "118 mg/kg of meat"}],
+        "messages": [
+            {"code": "a", "severity": "caution", "field": "", "text": "Watch it.", "source": "CFR"}
+        ],
+        "understood": [{"key": "meat", "label": "Meat", "text": "2000 g"}],
+        "handling": [{"title": "Tasting", "text": "Fry a piece.", "source": "practice"}],
+        "steps": [{"text": "Mince."}],
+        "confirm": {"label": "0.45 %", "text": "Unusual."},
+        "convert": {
+            "rows": [{"label": "Meant", "text": "125 mg/kg of meat"}],
+            "sentence": "2.0 g of a 6.25 % curing salt per kilo of meat.",
+            "as_written": {"text": "12.5 times as much."},
+        },
+        "rules_edition": "2026-11",
+        "not_judged_text": "Cooking is not judged.",
+    }
+    return {**card, **changes}
+
+
+class Reader(HTMLParser):
+    """Every element with its attributes, and whether all that was opened was closed."""
+
+    VOID = {"meta", "link", "input", "br", "hr", "img"}
+
+    def __init__(self, page: str) -> None:
+        super().__init__(convert_charrefs=True)
+        self.seen: list[tuple[str, dict[str, str | None]]] = []
+        self.open: list[str] = []
+        self.words: list[str] = []
+        self.feed(page)
+        self.close()
+        assert self.open == [], f"left open: {self.open}"
+
+    def handle_starttag(self, tag, attrs):
+        assert len({name for name, _ in attrs}) == len(attrs), f"an attribute twice on {tag}"
+        self.seen.append((tag, dict(attrs)))
+        if tag not in self.VOID:
+            self.open.append(tag)
+
+    def handle_startendtag(self, tag, attrs):
+        self.seen.append((tag, dict(attrs)))
+
+    def handle_endtag(self, tag):
+        assert self.open and self.open[-1] == tag, f"</{tag}> closes {self.open[-3:]}"
+        self.open.pop()
+
+    def handle_data(self, data):
+        self.words.append(data)
+
+    @property
+    def text(self) -> str:
+        return " ".join(" ".join(self.words).split())
+
+    def all(self, tag: str) -> list[dict]:
+        return [attrs for name, attrs in self.seen if name == tag]
+
+
+ASSETS = {"style": "assets/style.css", "early": "assets/early.js", "page": "assets/page.js"}
+
+
+def draw(kind: str, **more: object) -> str:
+    context = {"root": "../", "assets": ASSETS, "build": "0123456789ab", "canonical": None}
+    if kind in ("recipe", "found"):
+        context |= {
+            "recipe": "pork-loaf.1" if kind == "recipe" else "",
+            "title": "Pork loaf",
+            "lead": "",
+            "card": whole_card(),
+            "fields": {"meat": "2 kg"},
+        }
+    context |= {
+        "start": {"recipes": [{"title": "Pork loaf", "text": "Pale.", "path": "recipes/pork/"}]},
+        "rules": {
+            "limits": [{"region": "US", "what": "all", "value": "1", "source": "CFR", "sure": "read"}],
+            "rules_edition": "2026-11",
+        },
+        "licences": {"parts": [{"name": "Part", "version": "1", "licence": "MIT", "text": "As is."}]},
+    }.get(kind, {})
+    return html.page(kind, {**context, **more})
+
+
+def hostile(value: object) -> object:
+    """The same card with hostile text in place of every text that a stranger may write."""
+    if isinstance(value, dict):
+        kept = ("severity", "role", "weigh", "field", "verdict", "verdicts", "picture", "name_text")
+        return {k: v if k in kept else hostile(v) for k, v in value.items()}
+    if isinstance(value, list):
+        return [hostile(part) for part in value]
+    return HOSTILE + " %" if isinstance(value, str) else value
+
+
+def test_every_section_is_there_and_shows_its_part():
+    shown = html.sections(whole_card())
+    assert tuple(shown) == html.SECTIONS
+    assert {"confirm", "verdict", "amounts", "dose", "limits", "strengths"} < set(shown)
+    assert {"messages", "handling", "understood", "convert"} < set(shown)
+    for key, part in {
+        "confirm": "Unusual.",
+        "verdict": "The dose is within the limits.",
+        "amounts": "41 .6 g",
+        "convert": "125 mg/kg of meat",
+        "dose": "116.3",
+        "limits": "9 CFR 424.21(c)",
+        "messages": "Watch it.",
+        "strengths": "too salt",
+        "handling": "Fry a piece.",
+        "understood": "2000 g",
+    }.items():
+        assert part in Reader(shown[key]).text
+
+
+def test_a_section_with_nothing_to_show_is_empty():
+    bare = html.sections({"verdict": "incomplete", "verdict_text": "What does your pack say?"})
+    assert [key for key, part in bare.items() if part] == ["verdict"]
+
+
+def test_hostile_text_stays_text_in_sections():
+    for part in html.sections(hostile(whole_card()), links={"recipe": HOSTILE, "card": HOSTILE}).values():
+        read = Reader(part)
+        assert not read.all("script")
+        assert not any(name.startswith("on") for _, attrs in read.seen for name in attrs)
+        assert "<script>alert(" in read.text
+
+
+def test_hostile_text_stays_text_on_pages():
+    fields = {field.key: HOSTILE for field in FIELDS}
+    page = draw("recipe", title=HOSTILE, lead=HOSTILE, card=hostile(whole_card()), fields=fields)
+    read = Reader(page)
+    assert len(read.all("script")) == 3
+    typed = {attrs["name"]: attrs.get("value") for attrs in read.all("input") if "name" in attrs}
+    assert typed["pack"] == HOSTILE
+    assert HOSTILE.split("&")[0] not in page
+    assert not any(name.startswith("on") for _, attrs in read.seen for name in attrs)
+
+
+@pytest.mark.parametrize("kind", html.KINDS)
+def test_pages_are_well_formed(kind):
+    page = draw(kind)
+    read = Reader(page)
+    assert len(read.all("h1")) == 1
+    assert len(read.all("main")) == len(read.all("header")) == len(read.all("footer")) == 1
+    ids = [attrs["id"] for _, attrs in read.seen if "id" in attrs]
+    assert len(ids) == len(set(ids))
+    for name in ("aria-labelledby", "aria-describedby", "for"):
+        for _, attrs in read.seen:
+            assert set((attrs.get(name) or "").split()) <= set(ids), (name, attrs)
+    assert not any("style" in attrs for _, attrs in read.seen)
+    assert any(a.get("href") == "../help/" and "data-help" in a for a in read.all("a"))
+    assert say("page.footer_law") in read.text and say("page.footer_heat") in read.text
+    # The policy binds only what comes after it.
+    assert read.seen[2][1].get("http-equiv") == "Content-Security-Policy"
+    assert "unsafe-inline" not in html.POLICY and "unsafe-eval" not in html.POLICY.replace("wasm-unsafe-eval", "")
+    for attrs in read.all("th"):
+        assert attrs.get("scope") in ("row", "col")
+
+
+@pytest.mark.parametrize("kind", ["recipe", "found"])
+def test_every_field_has_its_label_hint_and_place_for_a_fault(kind):
+    read = Reader(draw(kind))
+    labels = {attrs.get("for") for attrs in read.all("label")}
+    controls = read.all("input") + read.all("select")
+    asked = [attrs for attrs in controls if attrs.get("type") not in ("hidden", "checkbox")]
+    assert asked
+    for attrs in asked:
+        key = attrs["name"]
+        assert attrs["id"] == f"f-{key}" in labels
+        assert any(a.get("id") == f"e-{key}" and "data-fault" in a for a in read.all("p"))
+    keys = {attrs["name"] for attrs in asked}
+    assert {"pack", "meat", "scale", "region"} <= keys
+    assert ("found_cure" in keys) == (kind == "found")
+    assert ("nitrite" in keys) == (kind == "recipe")
+    assert "recipe" not in keys
+
+
+def test_the_page_carries_every_word_the_scripts_look_up():
+    words = {id.removeprefix("script.") for id in catalogue() if id.startswith("script.")}
+    wanted = set()
+    for script in (Path(__file__).parents[1] / "site").glob("*.js"):
+        source = script.read_text(encoding="utf-8")
+        wanted |= set(re.findall(r"\bwords\.([a-z_]+)", source))
+    assert wanted, "no script asks for a word"
+    assert wanted <= words
+
+
+def test_help_page_needs_no_script_but_the_early_one():
+    assert [a.get("src") for a in Reader(draw("help")).all("script")] == ["../assets/early.js"]
+
+
+def test_unknown_page_is_refused():
+    with pytest.raises(ValueError, match="no page 'cellar'"):
+        html.page("cellar", {})
+
+
+# ---- curing salt and its percentage
+
+
+def test_curing_salt_takes_its_percentage_along():
+    card = whole_card(amounts=[amount("Curing salt", "cure", "3.8 g")])
+    assert CURE in Reader(html.sections(card)["amounts"]).text
+    line = next(line for line in text.card_text(card).splitlines() if "3.8 g" in line)
+    assert "6.25 %" in line
+
+
+def test_curing_salt_without_a_percentage_is_refused():
+    card = whole_card(amounts=[amount("Curing salt", "cure", "3.8 g")], cure=None)
+    with pytest.raises(ValueError, match="percentage"):
+        html.sections(card)
+    with pytest.raises(ValueError, match="percentage"):
+        text.card_text(card)
+
+
+def test_no_line_of_text_has_grams_of_cure_without_percentage():
+    long = "Dissolve it in cold water and then, when all of it has gone, weigh out of that "
+    card = whole_card(
+        messages=[
+            {
+                "code": "a",
+                "severity": "note",
+                "field": "",
+                "text": long + "3.8 g of curing salt with sodium nitrite at a strength of 6.25 %.",
+                "source": "",
+            }
+        ]
+    )
+    lines = [line for line in text.card_text(card).splitlines() if "3.8 g" in line]
+    assert len(lines) == 3  # amounts, message, table of strengths
+    assert all("6.25 %" in line for line in lines)
+
+
+# ---- text
+
+
+def test_text_has_every_part():
+    shown = text.card_text(whole_card())
+    for part in (
+        "Pork loaf",
+        "The dose is within the limits.",
+        "116.3",
+        "121.3 mg/kg",
+        "9 CFR 424.21(c)",
+        "Watch it.",
+        "too salt",
+        "118 mg/kg of meat",
+        "Fry a piece.",
+        "12.5 times as much.",
+        "2026-11",
+    ):
+        assert part in shown
+
+
+def test_text_sets_amounts_on_the_decimal_sign():
+    rows = [line for line in text.card_text(whole_card()).splitlines() if line.startswith("  [ ]")]
+    assert len(rows) == 3
+    points = {line.index(".") for line in rows[1:]}
+    assert points == {rows[0].index("2000") + 4}
+
+
+def test_text_takes_no_orders_from_names():
+    name = "loaf\x1b[2J\u202e\r\ngone"
+    card = whole_card(title=name, amounts=[amount(name, "meat", "1 kg")])
+    shown = text.card_text(card)
+    assert "\x1b" not in shown and "\u202e" not in shown and "\r" not in shown
+    assert any("1 kg" in line and "gone" in line for line in shown.splitlines())
+
+
+# ---- the drawing
+
+
+def spread_of(picture: dict) -> tuple[float, float]:
+    root = ElementTree.fromstring(plots.dose_bar(picture))
+    bar = next(e for e in root.iter() if e.get("class") == "spread")
+    return float(bar.get("x")), float(bar.get("width"))
+
+
+PICTURE = {"unit": "mg/kg", "low": 50, "nominal": 75, "high": 100, "limit": 156.25, "top": 200}
+
+
+def test_drawing_is_to_scale():
+    assert spread_of({**PICTURE, "threshold": None}) == (8 + 304 / 4, 304 / 4)
+    assert spread_of({**PICTURE, "high": 900})[1] == 304 * 3 / 4  # held at the edge
+
+
+def test_drawing_says_what_it_shows_and_never_rounds_a_limit():
+    drawn = ElementTree.fromstring(plots.dose_bar({**PICTURE, "threshold": 120}))
+    names = [e.tag.split("}")[1] for e in drawn][:2]
+    assert names == ["title", "desc"]
+    assert "156.25" in drawn[1].text and "120" in drawn[1].text
+    assert any(e.text and "156.25" in e.text for e in drawn.iter() if e.tag.endswith("text"))
+    assert not any("style" in e.attrib for e in drawn.iter())
+
+
+def test_drawing_escapes_its_unit():
+    ElementTree.fromstring(plots.dose_bar({**PICTURE, "unit": "<mg> & co"}))
+
+
+def test_drawing_needs_a_scale():
+    with pytest.raises(ValueError, match="top"):
+        plots.dose_bar({**PICTURE, "top": 0})
