@@ -14,6 +14,7 @@ This file uses the standard library only: it runs before .venv exists.
 from __future__ import annotations
 
 import argparse
+import contextlib
 import hashlib
 import os
 import shutil
@@ -21,6 +22,11 @@ import subprocess
 import sys
 import venv
 from pathlib import Path
+
+try:
+    import fcntl
+except ImportError:  # Windows has none
+    fcntl = None
 
 TOP = Path(__file__).resolve().parent
 VENV = TOP / ".venv"
@@ -63,6 +69,18 @@ def once(stamp: Path, mark: str, work) -> None:
     stamp.write_text(mark)
 
 
+@contextlib.contextmanager
+def alone():
+    """One setup at a time: two commands started together must not clear each other's .venv."""
+    if fcntl is None:
+        yield
+        return
+    (TOP / ".cache").mkdir(exist_ok=True)
+    with open(TOP / ".cache" / "setup.lock", "w") as lock:
+        fcntl.flock(lock, fcntl.LOCK_EX)
+        yield
+
+
 # ------------------------------------------------------------------ setup
 
 
@@ -77,7 +95,7 @@ def setup() -> None:
         raise Stop(f"Node 20 or newer is needed; this is {version}.")
 
     locks = [REQUIREMENTS / "product.txt", REQUIREMENTS / "test.txt"]
-    mark = digest(sys.version, str(TOP), *locks, Path(__file__))
+    mark = digest("venv 1", sys.version, str(TOP), *locks)
     once(VENV / "curebatch.stamp", mark, make_venv)
 
     npm = digest(SITE / "package.json", SITE / "package-lock.json")
@@ -93,7 +111,13 @@ def setup() -> None:
 
 def make_venv() -> None:
     print("Preparing .venv ...", flush=True)
-    venv.create(VENV, with_pip=True, clear=True)
+    try:
+        venv.create(VENV, with_pip=True, clear=True)
+    except subprocess.CalledProcessError as error:
+        raise Stop(
+            "This Python cannot make a virtual environment; on Debian and Ubuntu the package "
+            "python3-venv is missing."
+        ) from error
     # Hashes for every file: what was tested is what is installed.
     pip("install", "--require-hashes", "-r", REQUIREMENTS / "product.txt",
         "-r", REQUIREMENTS / "test.txt")
@@ -236,7 +260,8 @@ def main(words: list[str]) -> int:
         parser.error(f"not understood: {' '.join(rest)}")
 
     try:
-        setup()
+        with alone():
+            setup()
         if given.command == "build":
             build(given.base_url, given.recipes)
         elif given.command == "serve":

@@ -44,6 +44,7 @@ let lastKey = 0;
 let pauseTimer = 0;
 let faultTimer = 0;
 let note = ""; // what the cook just did, said together with what came of it
+let visited = new Set(); // fields that the cook has been in
 let ticked = null; // the confirmation that has just been ticked
 const waitingForAnswer = [];
 
@@ -106,6 +107,7 @@ function takeSource({ link: newLink = "", fields = {} }) {
   link = newLink;
   typed = { ...fields };
   confirmedHere = false;
+  visited = new Set();
   const named = linkKeys(link);
   // A link with a kitchen brings the whole kitchen: half of each would be nobody's.
   const brought = KITCHEN.some((key) => named.has(key));
@@ -270,7 +272,9 @@ function settleFaults(paused) {
   }
   for (const place of form.querySelectorAll("[data-fault]")) {
     const key = place.id.slice(2);
-    const text = texts.get(key) ?? "";
+    // "Missing" is no fault of a field that the cook has not come to yet; the card says it anyway.
+    const reached = visited.has(key) || control(key)?.value !== "";
+    const text = (reached && texts.get(key)) || "";
     if (text === "" || paused) showFault(key, text);
   }
   if (paused || answer.faults.length === 0) say(`${note} ${answer.status}`.trim());
@@ -416,6 +420,7 @@ function typing(event) {
   const key = event.target.name;
   if (!key) return;
   lastKey = performance.now();
+  visited.add(key);
   typed[key] = valueOf(event.target);
   leaveLinkInAddress();
   changed();
@@ -423,7 +428,8 @@ function typing(event) {
   pauseTimer = setTimeout(ask, PAUSE_MS);
 }
 
-function paused() {
+function paused(event) {
+  if (event.target.name) visited.add(event.target.name);
   lastKey = 0;
   if (answer === null) ask();
   else settleFaults(true);
@@ -449,7 +455,8 @@ function listen() {
   form.addEventListener("focusout", paused);
   form.addEventListener("submit", (event) => {
     event.preventDefault();
-    paused();
+    for (const field of form.elements) visited.add(field.name);
+    paused(event);
   });
   addEventListener("popstate", moved);
   addEventListener("hashchange", moved);

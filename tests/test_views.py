@@ -381,3 +381,10 @@ def test_drawing_escapes_its_unit():
 def test_drawing_needs_a_scale():
     with pytest.raises(ValueError, match="top"):
         plots.dose_bar({**PICTURE, "top": 0})
+
+
+def test_a_stop_says_why_before_anything_to_weigh():
+    shown = text.card_text(whole_card(verdict="stop"))
+    assert shown.index("Watch it.") < shown.index("2000 g")
+    assert "Blue or grey lips" in shown
+    assert "Blue or grey lips" in Reader(html.sections(whole_card(verdict="stop"))["verdict"]).text

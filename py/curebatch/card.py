@@ -415,6 +415,8 @@ def make(document: Document) -> dict:
             card["keeping"] = _reliance(document, batch, messages)
             _scale_messages(document, batch, messages)
             _say_basis(document, batch, messages)
+            if recipe.id == "found" and "found_other" not in document.values:
+                messages.add("mix_unknown", "note", "found_other")
             if document.state == "not_held":
                 messages.add("not_held", "note", "state")
             elif any(i.role == "accelerator" for i in recipe.ingredients):

@@ -5,6 +5,7 @@ from __future__ import annotations
 import argparse
 import shutil
 import sys
+import tempfile
 import time
 from pathlib import Path
 from urllib.parse import urlsplit
@@ -23,9 +24,11 @@ def build(out: Path, recipes: Path, base_url: str | None = None) -> list[str]:
                 "https://example.org/kitchen/"
             )
     # Built beside and swapped in whole: a failed build leaves the last good site alone.
-    fresh = out.with_name(out.name + ".new")
-    shutil.rmtree(fresh, ignore_errors=True)
-    (fresh / "assets").mkdir(parents=True)
+    # The name is this build's own, for two that run at once.
+    out.parent.mkdir(parents=True, exist_ok=True)
+    fresh = Path(tempfile.mkdtemp(prefix=f".{out.name}-", dir=out.parent))
+    fresh.chmod(0o755)
+    (fresh / "assets").mkdir()
     try:
         shelf = assets.read_shelf(recipes)
         made = runtime.make(fresh)
@@ -35,8 +38,11 @@ def build(out: Path, recipes: Path, base_url: str | None = None) -> list[str]:
     except BaseException:
         shutil.rmtree(fresh, ignore_errors=True)
         raise
-    shutil.rmtree(out, ignore_errors=True)
+    old = out.with_name(f"{fresh.name}.old")
+    if out.exists():
+        out.rename(old)
     fresh.rename(out)
+    shutil.rmtree(old, ignore_errors=True)
     return drawn
 
 

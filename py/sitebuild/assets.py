@@ -74,10 +74,7 @@ def sources() -> dict[str, bytes]:
 
 
 def write(out: Path, runtime: Runtime, shelf: bytes) -> tuple[dict[str, str], str]:
-    """Write the assets below out/assets; gives {key: way from the root} and the build's id.
-
-    The key of style.css is "style"; of a file in a folder, its way: "icons/icon.svg".
-    """
+    """Write the assets below out/assets; gives {key: way from the root} and the build's id."""
     found = sources()
     shelf_way = f"assets/{files.hashed_name('shelf.json', shelf)}"
     (out / shelf_way).write_bytes(shelf)
@@ -96,11 +93,18 @@ def write(out: Path, runtime: Runtime, shelf: bytes) -> tuple[dict[str, str], st
         target = out / "assets" / way
         target.parent.mkdir(parents=True, exist_ok=True)
         target.write_bytes(data)
-    ways = {
-        (name if "/" in name else name.rsplit(".", 1)[0]): f"assets/{way}"
-        for name, (way, _) in names.items()
-    }
-    return ways | {"shelf": shelf_way}, build
+    return keyed({name: f"assets/{way}" for name, (way, _) in names.items()}), build
+
+
+def keyed(ways: dict[str, str]) -> dict[str, str]:
+    """What the templates call the assets: "style" for style.css, "icon" for icons/icon.svg."""
+    out: dict[str, str] = {}
+    for name, way in sorted(ways.items()):
+        key = name.rsplit("/", 1)[-1].rsplit(".", 1)[0]
+        if key in out:
+            raise BuildError(f"Two assets would both be called {key!r}: site/{name} needs another.")
+        out[key] = way
+    return out
 
 
 def runtime_module(out: Path, runtime: Runtime, shelf_way: str, build: str) -> bytes:

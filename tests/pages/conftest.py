@@ -111,7 +111,7 @@ def new_page(browser: Browser, site: Server, watch: Watch) -> Iterator[Callable[
 
     def make(**settings) -> Page:
         context = browser.new_context(
-            base_url=site.url, **{"viewport": PHONE, "locale": "en-GB", **settings}
+            **{"base_url": site.url, "viewport": PHONE, "locale": "en-GB", **settings}
         )
         contexts.append(context)
         watch.follow(context)

@@ -15,7 +15,7 @@ FOUND = {"found_cure": "20 g", "found_meat": "1 kg", "found_pack": "0.5 %"}
 def test_the_authors_grams_become_ones_own(page, assert_no_axe_findings):
     page.goto("found/")
     expect(dose(page)).to_have_count(0)
-    fields = {**FOUND, "meat": "1 kg", "pack": "6.25 %"}
+    fields = {**FOUND, "meat": "1 kg", "pack": "6.25 %", "fine_scale": "0.1 g"}
     type_in(page, **fields)
     expect(dose(page)).to_be_visible(timeout=START_MS)
     answer = expected(page="found", fields=fields)
@@ -34,8 +34,9 @@ def test_without_the_authors_strength_there_is_no_answer(page):
 
 def test_a_found_recipe_travels_as_a_link(page, new_page):
     fields = {**FOUND, "meat": "1 kg"}
+    mine = {"pack": "6.25 %", "fine_scale": "0.1 g"}
     page.goto("found/")
-    type_in(page, **fields, pack="6.25 %")
+    type_in(page, **fields, **mine)
     expect(dose(page)).to_be_visible(timeout=START_MS)
     page.locator('[data-share="recipe"]').click()
     address = page.locator("[data-share-out] input").input_value()
@@ -46,7 +47,7 @@ def test_a_found_recipe_travels_as_a_link(page, new_page):
     expect(friend.locator("#f-found_cure")).to_have_value("20 g")
     expect(friend.locator("#f-pack")).to_have_value("")
     expect(dose(friend)).to_have_count(0)
-    type_in(friend, pack="6.25 %")
+    type_in(friend, **mine)
     expect(dose(friend)).to_be_visible()
     assert weights(friend) == weights(page)
 

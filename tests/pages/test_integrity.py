@@ -5,20 +5,13 @@ from __future__ import annotations
 import shutil
 
 import pytest
+from helpers.card_page import LOAF_PAGE, START_MS, dose
 from helpers.runtime import built_site
 from playwright.sync_api import expect
 from sitebuild import files
 from sitebuild.server import Server
 
 pytestmark = pytest.mark.site
-
-RECIPE = "recipes/pistachio-pork-loaf/"
-
-
-def altered_site(folder, change) -> None:
-    shutil.copytree(built_site(), folder)
-    (wheel,) = folder.glob("assets/curebatch-*.whl")
-    change(wheel)
 
 
 def add_a_file(wheel) -> None:
@@ -27,17 +20,24 @@ def add_a_file(wheel) -> None:
     wheel.write_bytes(files.write_zip(content, compress=True))
 
 
-@pytest.mark.parametrize("change", [add_a_file, lambda wheel: wheel.unlink()],
-                         ids=["altered", "missing"])  # fmt: skip
-def test_a_package_that_is_not_the_built_one_stops_the_start(change, tmp_path, new_page, watch):
-    altered_site(tmp_path / "site", change)
-    with Server(tmp_path / "site", "/kitchen/") as server:
+def take_away(wheel) -> None:
+    wheel.unlink()
+
+
+@pytest.mark.parametrize(
+    ("change", "trouble"), [(add_a_file, None), (take_away, r"status 404: \S*/curebatch-")]
+)
+def test_no_package_but_the_built_one_starts(change, trouble, tmp_path, new_page, watch):
+    folder = tmp_path / "site"
+    shutil.copytree(built_site(), folder)
+    (wheel,) = folder.glob("assets/curebatch-*.whl")
+    change(wheel)
+    if trouble:
+        watch.allow(trouble)
+    with Server(folder, "/kitchen/") as server:
         watch.places.append(server.url)
-        watch.allow(r"curebatch-")
         page = new_page(base_url=server.url)
-        page.goto(RECIPE)
-        pack = page.locator("#f-pack")
-        pack.fill("6.25 %")
-        expect(page.locator("[data-trouble]")).to_be_visible(timeout=30_000)
-        # The targets stay readable, and no weight is shown.
-        expect(page.locator("[data-section=amounts]")).to_be_hidden()
+        page.goto(LOAF_PAGE)
+        page.locator("#f-pack").fill("6.25 %")
+        expect(page.locator("[data-trouble]")).to_be_visible(timeout=START_MS)
+        expect(dose(page)).to_have_count(0)

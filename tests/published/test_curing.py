@@ -4,7 +4,7 @@ from fractions import Fraction
 
 import molmass
 import pytest
-from conftest import batch_for, ground_recipe
+from helpers.kitchens import batch_for, ground_recipe
 
 from curebatch.batch.compounds import MOLAR_MASS, as_sodium_nitrite, carrier_salt, counted_as
 from curebatch.batch.cure import Pack
@@ -77,7 +77,7 @@ def test_grams_for_120_mg(strength, grams):
 # Facts of the trade: common practice, no source.
 @pytest.mark.parametrize("strength, cure, plain", [("0.5", "25.0", "0.0"), ("2.5", "5.0", "20.0"), ("6.25", "2.0", "23.0")])
 def test_the_same_cure_from_three_packs(strength, cure, plain):
-    recipe = ground_recipe(nitrite="125 mg/kg", per="meat", salt="24.875 g/kg", water=0)
+    recipe = ground_recipe(nitrite="125 mg/kg", per="meat", salt="2.4875 %", water=0)
     batch = batch_for(recipe, f"{strength} %", scale="0.1 g", meat=1000)
     assert batch.cure.weighed == Fraction(cure)
     assert batch.salt.weighed == Fraction(plain)
@@ -103,7 +103,7 @@ def test_a_range_on_the_label():
 
 def test_over_or_under_the_eu_figure_by_the_base_alone():
     # Regulation (EC) 1333/2008 as amended by (EU) 2023/2108: 80 mg/kg as ion, per kilo of product.
-    recipe = ground_recipe(nitrite="125 mg/kg", per="meat", salt="24.875 g/kg", water=250)
+    recipe = ground_recipe(nitrite="125 mg/kg", per="meat", salt="2.4875 %", water=250)
     batch = batch_for(recipe, "0.5 %", scale="0.1 g", meat=1000, ceilings=())
     assert batch.mix_grams == 1275
     assert float(counted_as(batch.nitrite("meat", "nominal"), "NO2-") / PPM) == pytest.approx(83.3, abs=0.05)

@@ -62,3 +62,9 @@ def test_shelf_keys_and_faults(tmp_path):
     (tmp_path / "two.toml").write_text('id = "loaf"\n')
     with pytest.raises(BuildError, match="needs id and revision"):
         assets.read_shelf(tmp_path)
+
+
+def test_keys_for_the_templates():
+    assert assets.keyed({"style.css": "a", "icons/icon.svg": "b"}) == {"style": "a", "icon": "b"}
+    with pytest.raises(BuildError, match="'icon'"):
+        assets.keyed({"icon.png": "a", "icons/icon.svg": "b"})

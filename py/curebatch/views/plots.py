@@ -5,6 +5,7 @@ Only presentation attributes and classes: the content policy blocks ``style=``.
 
 from __future__ import annotations
 
+from decimal import ROUND_CEILING, ROUND_FLOOR, ROUND_HALF_EVEN, Decimal
 from html import escape
 from math import floor
 
@@ -12,7 +13,7 @@ from curebatch.words import say
 
 # The drawing is 320 wide so that at 360 px one unit is about one pixel and the
 # lettering keeps its size; wider pages scale it up.
-WIDTH, HEIGHT = 320, 112
+WIDTH, HEIGHT = 320, 126
 LEFT, RIGHT = 8, 312
 BEAM = 50  # height of the beam's upper edge
 BEAM_DEPTH = 8
@@ -20,10 +21,14 @@ BEAM_DEPTH = 8
 FIGURE = 3.3
 
 
-def _shown(number: object) -> str:
-    """A plain number as it is written under the drawing: no exponent, no tail of noughts."""
-    # Two decimals: the US limit is 156.25, and a limit is never shown rounded.
-    return f"{float(number):.2f}".rstrip("0").rstrip(".")
+def _shown(number: object, places: int = 1, way: str = ROUND_HALF_EVEN) -> str:
+    """A plain number as it is written under the drawing, without a tail of noughts.
+
+    way: what is bad for the dose is not rounded away: low and limit down, high up.
+    """
+    shown = Decimal(str(number)).quantize(Decimal(1).scaleb(-places), rounding=way)
+    text = f"{shown:f}"
+    return text.rstrip("0").rstrip(".") if "." in text else text
 
 
 def _inside(x: float, text: str) -> float:
@@ -44,7 +49,7 @@ def dose_bar(picture: dict) -> str:
     """The dose on a beam from nothing to ``top``, as a balance would show it.
 
     picture: numbers ``low``, ``nominal``, ``high``, ``top``, the text ``unit``, and
-    ``limit`` and ``threshold`` (either may be missing or None).
+    ``limit`` and ``threshold`` (either may be missing or None); ``per_text``, what it is per.
     Returns one <svg>; what it shows is said in its <title> and <desc> as well.
     """
     unit = str(picture["unit"])
@@ -60,16 +65,22 @@ def dose_bar(picture: dict) -> str:
     figures = {
         "unit": unit,
         "top": _shown(top),
-        "low": _shown(low),
-        "nominal": _shown(nominal),
-        "high": _shown(high),
+        "low": _shown(picture["low"], 1, ROUND_FLOOR),
+        "nominal": _shown(picture["nominal"]),
+        "high": _shown(picture["high"], 1, ROUND_CEILING),
     }
+    # Two decimals: the US limit is 156.25.
+    limit_text = "" if limit is None else _shown(limit, 2, ROUND_FLOOR)
+    if limit is not None and high <= float(limit) and float(figures["high"]) > float(limit_text):
+        # Rounded up it would read as over a limit that it keeps.
+        figures["high"] = _shown(picture["high"], 2, ROUND_FLOOR)
+    threshold_text = "" if threshold is None else _shown(threshold, 2, ROUND_CEILING)
     if limit is None:
         told = say("plot.desc_no_limit", **figures)
     else:
-        told = say("plot.desc", limit=_shown(limit), **figures)
+        told = say("plot.desc", limit=limit_text, **figures)
     if threshold is not None:
-        told += " " + say("plot.desc_threshold", threshold=_shown(threshold), unit=unit)
+        told += " " + say("plot.desc_threshold", threshold=threshold_text, unit=unit)
 
     parts: list[str] = []
     labels: list[str] = []  # drawn last, so that no line runs over a figure
@@ -115,9 +126,9 @@ def dose_bar(picture: dict) -> str:
         )
 
     # Gates above the beam: the least to keep by, and the limit.
-    for value, css, word in (
-        (threshold, "gate-threshold", "plot.threshold"),
-        (limit, "gate-limit", "plot.limit"),
+    for value, shown, css, word in (
+        (threshold, threshold_text, "gate-threshold", "plot.threshold"),
+        (limit, limit_text, "gate-limit", "plot.limit"),
     ):
         if value is None:
             continue
@@ -129,7 +140,7 @@ def dose_bar(picture: dict) -> str:
             f'<path d="M{x:.1f} {BEAM - rise}V{BEAM + BEAM_DEPTH + 4}" class="{css}"'
             f' stroke="currentColor" stroke-width="{2.5 if is_limit else 1.5}"{dash}/>'
         )
-        text = say(word, value=_shown(value))
+        text = say(word, value=shown)
         words(_inside(x, text), BEAM - rise - 5, text, css)
 
     # What the dose may be: a thick stroke from low to high, and the nominal dose as
@@ -148,13 +159,9 @@ def dose_bar(picture: dict) -> str:
     spread = say(
         "plot.spread", low=figures["low"], nominal=figures["nominal"], high=figures["high"]
     )
-    words(_inside(hang, spread), HEIGHT - 5, spread, "reading")
-    # The unit at the end that the reading leaves free.
-    at_left = hang > (LEFT + RIGHT) / 2
-    unit_text = say("plot.unit", unit=unit)
-    words(
-        LEFT if at_left else RIGHT, HEIGHT - 5, unit_text, "unit", "start" if at_left else "end"
-    )
+    words(_inside(hang, spread), HEIGHT - 20, spread, "reading")
+    unit_text = say("plot.unit", unit=unit, per=picture.get("per_text", "")).strip()
+    words(LEFT, HEIGHT - 4, unit_text, "unit", "start")
 
     return (
         f'<svg class="dose-bar" viewBox="0 0 {WIDTH} {HEIGHT}" role="img"'

@@ -94,6 +94,15 @@ def card_text(card: Mapping) -> str:
     def heading(id: str) -> None:
         lines.extend(["", say(id)])
 
+    def messages() -> None:
+        if card["messages"]:
+            heading("view.messages")
+        for message in card["messages"]:
+            word = say("view." + message["severity"]).upper()
+            lines.extend(_paragraph(f"{word}: {message['text']}", "  ", "      "))
+            if message.get("source"):
+                lines.extend(_paragraph(say("view.source", source=message["source"]), "      "))
+
     if card["title"]:
         title = _plain(card["title"])
         lines += [title, "=" * min(len(title), WIDTH)]
@@ -102,13 +111,16 @@ def card_text(card: Mapping) -> str:
     )
     if card["verdict"] == "stop":
         lines += _paragraph(say("text.help"), "  ")
+        messages()  # why, before anything to weigh
     if card["not_judged_text"]:
         lines += _paragraph(card["not_judged_text"], "  ")
     if card["faults"]:
         heading("view.faults")
         for fault in card["faults"]:
             name = fault.get("label") or fault.get("field", "")
-            read = f" ({say('view.fault_read', read=fault['read'])})" if fault.get("read") else ""
+            read = fault.get("read") or ""
+            # Most faults quote what was read in their own sentence.
+            read = f" ({say('view.fault_read', read=read)})" if read not in fault["text"] else ""
             lines += _paragraph(f"{name}: {fault['text']}{read}", "  ", "      ")
     if card["confirm"]:
         heading("view.confirm_title")
@@ -126,7 +138,10 @@ def card_text(card: Mapping) -> str:
             lines += _paragraph(written["text"] if isinstance(written, Mapping) else written)
 
     if card["amounts"]:
-        heading("view.amounts")
+        dosed = card["verdict"] in ("ok", "caution")
+        heading("view.amounts" if dosed else "view.amounts_without")
+        if not dosed:
+            lines += _paragraph(say("view.amounts_without_why"))
         rows = card["amounts"]
         figures = [row["weigh"]["text"] for row in rows]
         names = [named_cure(row["name"], row["role"], cure) for row in rows]
@@ -174,14 +189,8 @@ def card_text(card: Mapping) -> str:
             sure = f" · {limit['sure_text']}" if limit.get("sure_text") else ""
             lines += _paragraph(say("view.source", source=limit["source_text"]) + sure, "      ")
 
-    if card["messages"]:
-        heading("view.messages")
-        for message in card["messages"]:
-            lines += _paragraph(
-                f"{say('view.' + message['severity']).upper()}: {message['text']}", "  ", "      "
-            )
-            if message.get("source"):
-                lines += _paragraph(say("view.source", source=message["source"]), "      ")
+    if card["verdict"] != "stop":
+        messages()
 
     if card["targets"]:
         heading("view.targets")

@@ -1,0 +1,125 @@
+"""Links: what goes out comes back; what is cut, altered or newer is found out."""
+
+import json
+
+import pytest
+from helpers.kitchens import LOAF, fill_shelf
+from hypothesis import given, settings, strategies as st
+
+import curebatch
+from curebatch.fields import FIELDS
+from curebatch.intake.link import check_of, decode, encode
+
+SAMPLES = {"mass": "2.4 kg", "percent": "2.1 %", "ratio": "104 mg/kg", "text": LOAF}
+ENTRIES = {f.key: f.choices[-1] if f.choices else SAMPLES[f.kind] for f in FIELDS if f.key != "pack_check"}
+
+
+def answer(**given):
+    fill_shelf()
+    return json.loads(curebatch.answer(json.dumps({"id": 1, "input": given})))
+
+
+def test_a_full_card_link_comes_back():
+    back, faults = decode(encode(ENTRIES, kitchen=True))
+    assert not faults
+    assert {key: text.replace(" ", "") for key, text in back.items()} == {key: text.replace(" ", "") for key, text in ENTRIES.items()}
+    assert encode(back, kitchen=True) == encode(ENTRIES, kitchen=True)
+
+
+texts = st.text(st.characters(exclude_categories=["Cs"]), min_size=1, max_size=20).map(str.strip).filter(bool)
+
+
+@given(st.dictionaries(st.sampled_from([f.key for f in FIELDS if f.key != "pack_check"]), texts))
+def test_any_text_survives(entries):
+    once = encode(entries, kitchen=True)
+    back, faults = decode(once)
+    assert not faults and encode(back, kitchen=True) == once
+
+
+def test_the_recipe_link_never_carries_the_kitchen():
+    link = encode({**ENTRIES, "pack_check": "6.25 %"}, kitchen=False)
+    assert not {"pack=", "scale=", "region=", "stated=", "pack_check=", "fine_scale="} & {part.split("=")[0] + "=" for part in link.split("&")}
+    assert "pack_check" not in encode({**ENTRIES, "pack_check": "6.25 %"}, kitchen=True)
+
+
+def test_a_link_cut_at_any_place_is_found_out():
+    link = encode(ENTRIES, kitchen=True)
+    for end in range(1, len(link)):
+        back, faults = decode(link[:end])
+        assert back == {} and faults, link[:end]
+
+
+@settings(max_examples=300)
+@given(st.integers(0, 10**6), st.sampled_from("0123456789abcxyz.%&=+"))
+def test_a_link_altered_at_any_place_is_found_out(place, sign):
+    link = encode(ENTRIES, kitchen=True)
+    place %= len(link)
+    if link[place] == sign:
+        return
+    altered = link[:place] + sign + link[place + 1:]
+    back, faults = decode(altered)
+    assert faults or back == decode(link)[0]
+
+
+def test_trackers_are_ignored_wherever_they_stand():
+    link = encode(ENTRIES, kitchen=True)
+    assert decode(link + "&fbclid=abc&utm_source=x") == decode(link)
+    assert decode(f"https://example.org/recipes/x/?utm_campaign=a&gclid=1#{link}") == decode(link)
+
+
+def newer(*pairs):
+    pairs = [("v", "0"), *pairs]
+    return "&".join(f"{k}={v}" for k, v in [*pairs, ("check", check_of(pairs))])
+
+
+@pytest.mark.parametrize(
+    "link, code",
+    [
+        (newer(("recipe", LOAF), ("smoke", "yes")), "link_newer"),
+        ("v=1&recipe=x&check=2222", "link_version"),
+        ("recipe=x&check=2222", "link_cut"),
+        ("v=0&meat=1kg&meat=2kg&check=2222", "link_twice"),
+        ("v=0&meat=%ff&check=2222", "link_damaged"),
+        ("v=0&meat=1kg", "link_cut"),
+        ("x" * 9000, "link_too_long"),
+    ],
+)
+def test_faults_of_links(link, code):
+    back, faults = decode(link)
+    assert back == {} and faults[0].code == code
+
+
+def test_a_faulty_link_gives_no_card_in_its_place():
+    given = answer(page="recipe", recipe=LOAF, link="v=0&meat=9kg&check=2222")
+    assert given["card"]["verdict"] == "incomplete" and given["card"]["amounts"] == [] and given["links"] == {}
+
+
+def test_a_bad_value_in_a_sound_link_is_named():
+    given = answer(page="recipe", recipe=LOAF, link=newer(("recipe", LOAF), ("meat", "1,500g")))
+    assert [fault["field"] for fault in given["faults"]] == ["meat"] and given["card"]["amounts"] == []
+
+
+def test_a_recipe_link_shows_no_dose_before_the_pack():
+    mine = answer(page="recipe", recipe=LOAF, fields={"pack": "6.25 %", "meat": "3 kg", "fine_scale": "0.1 g"})
+    theirs = answer(page="recipe", recipe=LOAF, link=mine["links"]["recipe"])
+    assert theirs["card"]["cure"] is None and theirs["fields"]["meat"] == "3 kg" and "pack" not in theirs["fields"]
+    assert theirs["links"]["recipe"] == mine["links"]["recipe"]
+
+
+def test_a_card_link_asks_for_the_pack_once():
+    mine = answer(page="recipe", recipe=LOAF, fields={"pack": "6.25 %", "meat": "3 kg", "fine_scale": "0.1 g"})
+    link = mine["links"]["card"]
+    asked = answer(page="recipe", recipe=LOAF, link=link)
+    assert asked["card"]["confirm"]["label"] == "6.25 %" and asked["card"]["cure"] is None
+    known = answer(page="recipe", recipe=LOAF, link=link, confirmed_packs=["6,25 %"])
+    assert known["card"]["cure"] == mine["card"]["cure"]
+    other = answer(page="recipe", recipe=LOAF, link=link, confirmed_packs=["0.5 %"])
+    assert other["card"]["cure"] is None
+    said = answer(page="recipe", recipe=LOAF, link=link, fields={"pack_check": "6.25 %"})
+    assert said["card"]["cure"] == mine["card"]["cure"]
+
+
+def test_a_link_of_a_found_recipe_goes_to_its_page():
+    mine = answer(page="found", fields={"found_cure": "20 g", "found_meat": "1 kg", "found_pack": "0.5 %"})
+    moved = answer(page="recipe", recipe=LOAF, link=mine["links"]["recipe"])
+    assert moved["go"].startswith("found/#v=0&found_cure=20g")
