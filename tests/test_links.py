@@ -10,7 +10,7 @@ import curebatch
 from curebatch.fields import FIELDS
 from curebatch.intake.link import check_of, decode, encode
 
-SAMPLES = {"mass": "2.4 kg", "percent": "2.1 %", "ratio": "104 mg/kg", "text": LOAF}
+SAMPLES = {"mass": "2.4 kg", "percent": "2.1 %", "ratio": "104 mg/kg", "length": "45 mm", "text": LOAF}
 ENTRIES = {f.key: f.choices[-1] if f.choices else SAMPLES[f.kind] for f in FIELDS if f.key != "pack_check"}
 
 

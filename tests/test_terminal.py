@@ -83,7 +83,7 @@ def test_check_names_line_and_key(capsys, tmp_path):
     "old, new, word",
     [
         ('role = "meat"', 'role = "garnish"', "no ingredient is meat"), ('amount = "100 %"', 'amount = "90 %"', "90.0 %"), ('name = "Ice"', 'name = "Pork"', "stands twice"),
-        ("schema = 1", "schema = 9", "schema"), ('title = "Trial"', "title = ", "not TOML"), ('method = "ground"', 'method = "smoked"', "method"), ('kinds = ["pork"]', "kinds = []", "kinds"),
+        ("schema = 1", "schema = 9", "schema"), ('title = "Trial"', "title = ", "not TOML"), ('method = "ground"', 'method = "smoked"', "smoked products are not covered"), ('kinds = ["pork"]', "kinds = []", "kinds"),
     ],
 )
 def test_recipes_that_are_refused(capsys, tmp_path, old, new, word):

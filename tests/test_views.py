@@ -257,6 +257,21 @@ def test_every_field_has_its_label_hint_and_place_for_a_fault(kind):
     assert "recipe" not in keys
 
 
+def test_a_field_is_asked_only_where_the_method_needs_it():
+    asked = {
+        method: {
+            field.key
+            for group in html._form_groups("recipe", method)
+            for field in group["fields"]
+        }
+        for method in ("ground", "injected")
+    }
+    for field in FIELDS:
+        if field.key not in ("recipe", "pack_check") and field.group != "found":
+            for method, keys in asked.items():
+                assert (field.key in keys) == (method in field.methods)
+
+
 def test_the_page_carries_every_word_the_scripts_look_up():
     words = {id.removeprefix("script.") for id in catalogue() if id.startswith("script.")}
     wanted = set()

@@ -5,18 +5,22 @@ Every text on a card is made here from the catalogue; views only place it.
 
 from __future__ import annotations
 
+from dataclasses import replace
 from fractions import Fraction
+from math import ceil
 
 from .batch import cure as solver
+from .batch import handbook
 from .batch.compounds import as_sodium_nitrite, carrier_salt, counted_as
 from .batch.cure import CASES, Batch, Pack, Solved
-from .batch.rounding import Scale, Scales
+from .batch.rounding import Scale, Scales, to_step
 from .fields import BY_KEY, FIELDS
 from .intake.document import Document
 from .intake.faults import Fault
 from .intake.numbers import plain, show
 from .intake.recipe import Recipe, fill_step
 from .intake.units import Amount, write_mass
+from .rules import curing_time
 from .rules import limits as rules
 from .rules import packs
 from .words import has, say
@@ -60,15 +64,25 @@ def _ppm(share: Fraction, places: int = 1, way: str = "nearest") -> str:
     return f"{show(share * _MG, places, way)} mg/kg"
 
 
+def _ppm_against(share: Fraction, limit: Fraction) -> str:
+    """A high end beside its limit: rounded up, with as many decimals as keep it on its own side."""
+    places = 1
+    while places < 6 and (Fraction(show(share * _MG, places, "up")) > limit) != (share * _MG > limit):
+        places += 1
+    return _ppm(share, places, "up")
+
+
 _WAY = {"low": "down", "nominal": "nearest", "high": "up"}
 
 
-def _per(base: str) -> str:
-    return say(f"per.{base}")
+def _per(base: str, method: str = "ground") -> str:
+    """What a figure is per: the same two bases, named as the method makes them."""
+    own = f"per.{base}_{method}"
+    return say(own if has(own) else f"per.{base}")
 
 
 def _is_belly(recipe: Recipe) -> bool:
-    return "belly" in recipe.cut.lower()
+    return recipe.method != "ground" and "belly" in recipe.cut.lower()
 
 
 def _ceilings(document: Document) -> tuple[solver.Ceiling, ...]:
@@ -86,9 +100,9 @@ def _targets(recipe: Recipe) -> list[dict]:
     if targets.nitrite is not None:
         rows.append({
             "label": say("card.target_nitrite"),
-            "text": say("card.target_nitrite_text", value=_target_text(targets.nitrite, "mg/kg"), compound=say(f"compound.{targets.nitrite_as}"), per=_per(targets.nitrite_per)),
+            "text": say("card.target_nitrite_text", value=_target_text(targets.nitrite, "mg/kg"), compound=say(f"compound.{targets.nitrite_as}"), per=_per(targets.nitrite_per, recipe.method)),
         })
-    rows.append({"label": say("card.target_salt"), "text": say("card.target_salt_text", value=_target_text(targets.salt, "%"), per=_per(targets.salt_per))})
+    rows.append({"label": say("card.target_salt"), "text": say("card.target_salt_text", value=_target_text(targets.salt, "%"), per=_per(targets.salt_per, recipe.method))})
     if recipe.core is not None:
         hold = recipe.hold.text if recipe.hold else ""
         rows.append({"label": say("card.target_core"), "text": say("card.target_core_text", core=recipe.core.text, hold=hold) if hold else recipe.core.text})
@@ -109,7 +123,7 @@ def _salt_label(label: str, compound: str) -> str:
 def _understood(document: Document) -> list[dict]:
     rows = []
     for field in FIELDS:
-        if field.key in ("recipe", "pack_check"):
+        if field.key in ("recipe", "pack_check") or document.recipe.method not in field.methods:
             continue
         value = document.values.get(field.key)
         if value is None:
@@ -147,9 +161,13 @@ def _amounts(batch: Batch, cure_name: str, with_cure: bool) -> list[dict]:
             "name": name, "role": line.role, "role_text": say(f"role.{line.role}"), "grams": _number(grams),
             "weigh": {"value": text.split(" ")[0], "unit": line.scale.unit, "text": text},
             "percent_of_meat": _number(grams / meat * 100), "percent_of_mix": _number(grams / mix * 100),
-            "percent_of_meat_text": say("card.of_meat", share=of_meat), "percent_of_mix_text": say("card.of_mix", share=of_mix), "note": note,
+            "percent_of_meat_text": say("card.of_meat", share=of_meat), "percent_of_mix_text": say("card.of_mix" if batch.method == "ground" else "card.of_all", share=of_mix), "note": note,
         })
     return rows
+
+
+def _grams(value: Fraction) -> Amount:
+    return Amount(value, value, "g", write_mass(value, "g", 1))
 
 
 def _number(value: Fraction) -> float:
@@ -170,10 +188,10 @@ def _cure(document: Document, batch: Batch, name: str) -> dict:
         for compound in ("NaNO2", "NO2-"):
             rows.append({
                 "label": say(f"card.nitrite_as_{'salt' if compound == 'NaNO2' else 'ion'}"),
-                "per_text": _per(base),
+                "per_text": _per(base, batch.method),
                 **{case: _ppm(counted_as(batch.nitrite(base, case), compound), 1, _WAY[case]) for case in CASES},
             })
-        rows.append({"label": say("card.salt_in_all"), "per_text": _per(base), **{case: _percent(batch.salt_share(base, case), 2, _WAY[case]) for case in CASES}})
+        rows.append({"label": say("card.salt_in_all"), "per_text": _per(base, batch.method), **{case: _percent(batch.salt_share(base, case), 2, _WAY[case]) for case in CASES}})
     ceilings = {c.id: c for c in _ceilings(document)}
     limit_rows = []
     method, belly = document.recipe.method, _is_belly(document.recipe)
@@ -189,8 +207,8 @@ def _cure(document: Document, batch: Batch, name: str) -> dict:
             "low": _number(counted_as(batch.nitrite(limit.per, "low"), limit.counted_as) * _MG),
             "nominal": _number(counted_as(batch.nitrite(limit.per, "nominal"), limit.counted_as) * _MG),
             "high": _number(counted_as(high, limit.counted_as) * _MG),
-            "value_text": say("card.limit_value", value=f"{plain(limit.value)} mg/kg", compound=say(f"compound.{limit.counted_as}"), per=_per(limit.per)),
-            "high_text": _ppm(counted_as(high, limit.counted_as), 1, "up"),
+            "value_text": say("card.limit_value", value=f"{plain(limit.value)} mg/kg", compound=say(f"compound.{limit.counted_as}"), per=_per(limit.per, method)),
+            "high_text": _ppm_against(counted_as(high, limit.counted_as), limit.value),
             "source_text": _source_of(limit), "document": limit.document, "edition": limit.edition, "clause": limit.clause,
             "date_read": limit.date_read, "sure": limit.sure, "sure_text": say(f"sure.{limit.sure}"),
         })
@@ -215,7 +233,7 @@ def _picture(document: Document, batch: Batch, ceilings: tuple[solver.Ceiling, .
     top = max(numbers["high"], tight.share * _MG) * Fraction(5, 4)
     return {
         "unit": "mg/kg", **{case: _number(value) for case, value in numbers.items()}, "limit": _number(tight.share * _MG),
-        "threshold": _number(floor.share * _MG) if floor else None, "top": _number(top), "per_text": _per(tight.per),
+        "threshold": _number(floor.share * _MG) if floor else None, "top": _number(top), "per_text": _per(tight.per, batch.method),
     }
 
 
@@ -254,6 +272,8 @@ def _ask_about_pack(document: Document, messages: _Messages) -> dict | None:
     if packs.too_strong(label, pack.high):
         messages.add("pack_too_strong", "stop", "pack", label=label.text)
         return None
+    if not label.low:
+        messages.add("pack_maximum", "caution", "pack", label=label.text)
     if label.text in document.confirmed:
         return None
     doubts = packs.doubts(label, pack.low, pack.high)
@@ -270,8 +290,8 @@ def _conflict(solved: Solved, recipe: Recipe, label: str, messages: _Messages) -
     conflict = solved.conflict
     messages.add(
         "targets_exclude", "stop", "salt", label=label, brought=_percent(conflict.salt_brought, 2, "up"), wanted=_percent(conflict.salt_wanted),
-        per=_per(recipe.targets.salt_per), nitrite=_ppm(counted_as(conflict.nitrite_possible, recipe.targets.nitrite_as), 0, "down"),
-        compound=say(f"compound.{recipe.targets.nitrite_as}"), nitrite_per=_per(recipe.targets.nitrite_per),
+        per=_per(recipe.targets.salt_per, recipe.method), nitrite=_ppm(counted_as(conflict.nitrite_possible, recipe.targets.nitrite_as), 0, "down"),
+        compound=say(f"compound.{recipe.targets.nitrite_as}"), nitrite_per=_per(recipe.targets.nitrite_per, recipe.method),
         strength=_percent(conflict.strength_needed, 2, "up"),
     )
 
@@ -285,8 +305,8 @@ def _say_lowered(solved: Solved, messages: _Messages) -> None:
     limit = _limit_by_id(solved.lowered_for.id)
     messages.add(
         "dose_lowered", "note", "nitrite", source=_source_of(limit), wished=write_mass(solved.wished, "g", 2), dose=scale.text(batch.cure.weighed),
-        label=batch.pack.label, limit=f"{plain(limit.value)} mg/kg", compound=say(f"compound.{limit.counted_as}"), per=_per(limit.per),
-        high=_ppm(counted_as(batch.nitrite(limit.per, "high"), limit.counted_as), 1, "up"), step=scale.text(scale.step),
+        label=batch.pack.label, limit=f"{plain(limit.value)} mg/kg", compound=say(f"compound.{limit.counted_as}"), per=_per(limit.per, batch.method),
+        high=_ppm_against(counted_as(batch.nitrite(limit.per, "high"), limit.counted_as), limit.value), step=scale.text(scale.step),
     )
 
 
@@ -309,9 +329,11 @@ def _reliance(document: Document, batch: Batch, messages: _Messages) -> bool | N
     for limit in thresholds:
         low = batch.nitrite(limit.per, "low")
         if low < limit.share:
+            # Where the region is not known, limits and thresholds of different countries
+            # can leave no room between them: then nothing is relied on, and it is said.
             messages.add(
-                "too_little", "caution", "nitrite", source=_source_of(limit), low=_ppm(counted_as(low, limit.counted_as), 1, "down"),
-                per=_per(limit.per), least=f"{plain(limit.value)} mg/kg", compound=say(f"compound.{limit.counted_as}"),
+                "too_little", "note" if document.choice("region") == "strictest" else "caution", "nitrite", source=_source_of(limit), low=_ppm(counted_as(low, limit.counted_as), 1, "down"),
+                per=_per(limit.per, batch.method), least=f"{plain(limit.value)} mg/kg", compound=say(f"compound.{limit.counted_as}"),
             )
             return False
     return True
@@ -335,24 +357,157 @@ def _judge_stated(document: Document, batch: Batch, messages: _Messages) -> None
             messages.add(
                 "stated_over", "stop", "stated", source=_source_of(limit), stated=batch.cure.scale.text(batch.cure.weighed) if batch.cure.weighed % batch.cure.scale.step == 0 else document.values["stated"].text,
                 label=batch.pack.label, high=_ppm(counted_as(high, limit.counted_as), 0, "up"), limit=f"{plain(limit.value)} mg/kg",
-                compound=say(f"compound.{limit.counted_as}"), per=_per(limit.per),
+                compound=say(f"compound.{limit.counted_as}"), per=_per(limit.per, batch.method),
             )
             return
     targets = document.recipe.targets
     wanted = targets.nitrite
     got = counted_as(batch.nitrite(targets.nitrite_per, "high"), targets.nitrite_as)
     if got < wanted.value * Fraction(3, 4):
-        messages.add("stated_weak", "caution", "stated", high=_ppm(got), wanted=_target_text(wanted, "mg/kg"), per=_per(targets.nitrite_per))
+        messages.add("stated_weak", "caution", "stated", high=_ppm(got), wanted=_target_text(wanted, "mg/kg"), per=_per(targets.nitrite_per, batch.method))
     salty = batch.salt_share(targets.salt_per, "nominal")
     if batch.salt.weighed == 0 and salty > targets.salt.value * Fraction(102, 100):
-        messages.add("stated_salty", "caution", "stated", salt=_percent(salty), wanted=_target_text(targets.salt, "%"), per=_per(targets.salt_per))
+        messages.add("stated_salty", "caution", "stated", salt=_percent(salty), wanted=_target_text(targets.salt, "%"), per=_per(targets.salt_per, batch.method))
+
+
+def _judge_piece(document: Document, messages: _Messages) -> None:
+    """Whether a whole piece can be cured as the recipe says: bone and thickness."""
+    method = document.recipe.method
+    if method not in ("dry", "brine"):
+        return
+    if document.grams("bone"):
+        messages.add("bone_in", "stop", "bone", method=say(f"method.{method}"))
+    thickness = document.values.get("thickness")
+    if isinstance(thickness, Amount) and thickness.value > curing_time.THICKEST:
+        messages.add("too_thick", "stop", "thickness", read=thickness.text, most=f"{plain(curing_time.THICKEST * 1000)} mm", method=say(f"method.{method}"))
+
+
+def _say_days(document: Document, batch: Batch, messages: _Messages) -> None:
+    thickness = document.values.get("thickness")
+    method = document.recipe.method
+    if method != "injected" and not isinstance(thickness, Amount):
+        messages.add("thickness_needed", "note", "thickness")
+        return
+    metres = thickness.value if isinstance(thickness, Amount) else Fraction(1, 100)
+    found = curing_time.days(metres, batch.meat_grams, method)
+    messages.add(f"days_{method}", "note", "thickness", first=str(found.first), last=str(found.last))
+
+
+def _say_ground(document: Document, batch: Batch, messages: _Messages) -> None:
+    if document.state == "not_held":
+        messages.add("not_held", "note", "state")
+    elif any(i.role == "accelerator" for i in document.recipe.ingredients):
+        messages.add("accelerated", "note", "state")
+    else:
+        messages.add("held", "note", "state")
+
+
+def _say_dry(document: Document, batch: Batch, messages: _Messages) -> None:
+    messages.add("dry_all_counted", "note")
+    _say_days(document, batch, messages)
+
+
+def _say_brine(document: Document, batch: Batch, messages: _Messages) -> None:
+    """Both of the handbook's methods side by side: they differ by the pick-up against the whole soak."""
+    pick_up = document.recipe.pick_up.value if document.recipe.pick_up else Fraction(1, 10)
+    nitrite = batch.pack.nitrite("high") * batch.cure.off(1)
+    by_pick_up = handbook.immersed_by_pick_up(nitrite, pick_up, batch.pickle_grams)
+    messages.add("brine_two_methods", "note", "pick_up", pick_up=_percent(pick_up, 0), one=_ppm(by_pick_up), two=_ppm(batch.nitrite("meat", "high"), 1, "up"))
+    messages.add("pickle_order", "note")
+    _say_days(document, batch, messages)
+
+
+def _say_injected(document: Document, batch: Batch, messages: _Messages) -> None:
+    scale, into = document.scales.coarse, batch.pumped.weighed
+    if batch.pickle_grams < into + scale.error:
+        messages.add("pickle_short", "stop", "pump", pickle=scale.text(batch.pickle_grams), needed=scale.text(into))
+        return
+    meat = batch.meat_grams
+    messages.add("pump_to", "note", "pump", pump=_percent(document.recipe.pump.value, 0), green=scale.text(meat), into=scale.text(into), after=scale.text(meat + into))
+    left = batch.left_in_the_rest()
+    carried = batch.nitrite("meat", "high")
+    ceilings = [c for c in _ceilings(document) if c.per == "meat" and left > c.share]
+    # Per kilo of the pumped cut the same soak reads less by the pump.
+    ceilings += [c for c in _ceilings(document) if c.per == "mix" and left / (1 + document.recipe.pump.value) > c.share]
+    messages.add("pump_rest_over" if ceilings else "pump_rest", "note", "pump", carried=_ppm(carried, 1, "up"), left=_ppm(left, 1, "up"))
+    messages.add("pickle_order", "note")
+    _say_days(document, batch, messages)
+
+
+_SAY_METHOD = {"ground": _say_ground, "dry": _say_dry, "brine": _say_brine, "injected": _say_injected}
+
+_SURE_ENOUGH = Fraction(1, 20)  # of a dose: more than this off, and the ways out are worked out
+
+
+def _say_ways(document: Document, batch: Batch, messages: _Messages) -> None:
+    """Where the scale makes the dose uncertain: three ways out, each with its own error."""
+    line, scale = batch.cure, batch.cure.scale
+    if not line.weighed or scale.error <= _SURE_ENOUGH * line.weighed:
+        return
+    recipe, scales, pack = document.recipe, document.scales, batch.pack
+
+    def span(other: Batch) -> str:
+        return say("card.span", low=_ppm(other.nitrite("mix", "low"), 0, "down"), high=_ppm(other.nitrite("mix", "high"), 0, "up"), per=_per("mix", batch.method))
+
+    step = Fraction(1)
+    while step > line.weighed * _SURE_ENOUGH:
+        step /= 10
+    if step >= Fraction(1, 1000):
+        fine = Scale(step, "g", len(plain(step).partition(".")[2]))
+        better = solver.solve(recipe, document.meat, pack, Scales(scales.coarse, fine), _ceilings(document)).batch
+        if better:
+            messages.add("way_finer", "note", "fine_scale", step=fine.text(step), dose=fine.text(better.cure.weighed), label=pack.label, span=span(better))
+    times = ceil(scale.error / _SURE_ENOUGH / line.weighed)
+    bigger = solver.solve(recipe, document.meat * times, pack, scales, _ceilings(document)).batch
+    if bigger:
+        messages.add("way_bigger", "note", "meat", meat=scales.coarse.text(bigger.meat_grams), dose=scale.text(bigger.cure.weighed), label=pack.label, span=span(bigger))
+    _say_preblend(document, batch, messages, span)
+
+
+_SHARE_STEPS = 100  # the share of a pre-blend is weighed to a hundredth
+_BLEND_STEPS = 30  # and the curing salt in the whole of it to a thirtieth
+
+
+def _say_preblend(document: Document, batch: Batch, messages: _Messages, span) -> None:
+    """A dose dissolved in the recipe's own cold water: enough for the scale, and a weighed share of it."""
+    scale, pack = batch.cure.scale, batch.pack
+    water = sum((line.weighed for line in batch.lines if line.role in ("water", "ice")), Fraction(0))
+    share = _SHARE_STEPS * scale.step
+    dose = batch.cure.weighed
+    # Solved as on a scale that is off by a twentieth of the dose: what the blend achieves.
+    off = solver.solve(document.recipe, document.meat, pack, Scales(document.scales.coarse, Scale(dose * _SURE_ENOUGH, "g", 3)), _ceilings(document)).batch
+    if off is None or not off.cure.weighed:
+        return
+    dose = off.cure.weighed
+    times = ceil(_BLEND_STEPS * scale.step / dose)
+    salt = times * dose
+    whole = times * share
+    salt_weighed = to_step(salt, scale.step, "down")
+    error = scale.step / salt_weighed + scale.step / whole + scale.step / share
+    # The water in the share must be water that the recipe has, and must dissolve its salt with ease.
+    if share - dose > water or salt_weighed * 5 > whole or error > _SURE_ENOUGH:
+        return
+    messages.add(
+        "way_preblend", "note", "fine_scale", salt=scale.text(salt_weighed), label=pack.label, water=scale.text(whole - salt_weighed), whole=scale.text(whole), share=scale.text(share),
+        less=scale.text(to_step(share - dose, scale.step, "nearest")), error=_percent(error, 1, "up"), span=span(off),
+    )
+
+
+def _loads(document: Document) -> int:
+    """How many bowls the batch takes: 1 where the bowl holds it, or is not stated."""
+    bowl = document.grams("bowl")
+    if bowl is None or document.recipe.method != "ground":
+        return 1
+    return max(1, ceil(solver.uncured(document.recipe, document.meat, document.scales).mix_grams / bowl))
 
 
 def _handling(document: Document) -> list[dict]:
     rows = []
     poultry = "poultry" in document.recipe.kinds
-    for name in ("raw_held", "tasting", "strong_salt", "storing", "hot_holding", "reheating", "keeping", "who"):
+    for name in ("raw_held", "tasting", "brine", "strong_salt", "storing", "hot_holding", "reheating", "keeping", "who"):
         if document.state == "uncured" and name in ("strong_salt", "storing"):
+            continue
+        if name in ("raw_held", "tasting") and document.recipe.method != "ground" or name == "brine" and document.recipe.method not in ("brine", "injected"):
             continue
         prefix = f"handling.{name}"
         text_id = f"{prefix}.text_poultry" if poultry and has(f"{prefix}.text_poultry") else f"{prefix}.text"
@@ -385,8 +540,14 @@ def make(document: Document) -> dict:
     recipe = document.recipe
     messages = _Messages()
     card = _frame(document)
-    if recipe.method not in solver.METHODS:
-        messages.add("method_refused", "stop", "recipe", method=say(f"method.{recipe.method}"))
+    loads = _loads(document)
+    if loads > 1:
+        # Each load gets a cure of its own, so each is solved and judged by itself.
+        document = replace(document, values={**document.values, "meat": _grams(document.gross / loads)})
+        card["loads"] = loads
+        messages.add("loads", "note", "bowl", loads=str(loads), meat=document.scales.coarse.text(document.meat))
+    _judge_piece(document, messages)
+    if messages.verdict == "stop":
         return _close(card, document, messages, None, False)
     if document.state == "uncured":
         batch = solver.uncured(recipe, document.meat, document.scales)
@@ -417,12 +578,10 @@ def make(document: Document) -> dict:
             _say_basis(document, batch, messages)
             if recipe.id == "found" and "found_other" not in document.values:
                 messages.add("mix_unknown", "note", "found_other")
-            if document.state == "not_held":
-                messages.add("not_held", "note", "state")
-            elif any(i.role == "accelerator" for i in recipe.ingredients):
-                messages.add("accelerated", "note", "state")
-            else:
-                messages.add("held", "note", "state")
+            _say_ways(document, batch, messages)
+            _SAY_METHOD[recipe.method](document, batch, messages)
+            if messages.verdict == "stop":
+                dosed = False
     return _close(card, document, messages, batch, dosed)
 
 
@@ -430,7 +589,7 @@ def _frame(document: Document) -> dict:
     recipe = document.recipe
     return {
         "schema": SCHEMA, "recipe": recipe.ref, "title": recipe.title, "summary": recipe.summary, "author": recipe.author, "method": recipe.method, "state": document.state, "raw": recipe.raw,
-        "verdict": "incomplete", "verdict_text": "", "verdicts": {}, "faults": [], "amounts": [], "mix_text": "", "cure": None, "keeping": None,
+        "verdict": "incomplete", "verdict_text": "", "verdicts": {}, "faults": [], "amounts": [], "mix_text": "", "cure": None, "keeping": None, "loads": 1,
         "strengths": [], "targets": _targets(recipe), "messages": [], "understood": _understood(document), "handling": _handling(document),
         "steps": [], "confirm": None, "convert": None, "rules_edition": rules.edition(), "not_judged_text": say("card.not_judged"),
     }
@@ -447,15 +606,21 @@ def _close(card: dict, document: Document, messages: _Messages, batch: Batch | N
     card["amounts"] = _amounts(batch, name, dosed)
     if dosed and not uncured:
         card["cure"] = _cure(document, batch, name)
+    if document.gross != document.meat:
+        messages.add("green_weight", "note", "bone", green=document.scales.coarse.text(document.meat), gross=document.scales.coarse.text(document.gross))
     if dosed:
-        card["mix_text"] = batch.lines[0].scale.text(batch.mix_grams) if batch.lines else ""
+        card["mix_text"] = say("card.one_of_loads", mix=batch.lines[0].scale.text(batch.mix_grams), loads=str(card["loads"])) if card["loads"] > 1 else batch.lines[0].scale.text(batch.mix_grams) if batch.lines else ""
     card["steps"] = _steps(recipe, card["amounts"], card["cure"], dosed)
-    if dosed and document.state != "uncured":
+    if recipe.raw:
+        messages.add("raw", "note", "recipe")
+    elif dosed and document.state != "uncured":
         messages.add("thermometer", "note")
     card["messages"] = sorted(messages.rows, key=lambda row: -VERDICTS.index({"note": "ok"}.get(row["severity"], row["severity"])))
     card["verdict"] = messages.verdict
     card["verdicts"] = {"dose": card["verdict"]}
     card["verdict_text"] = say(f"verdict.{'uncured' if uncured and card['verdict'] == 'ok' else card['verdict']}")
+    if recipe.raw:
+        card["verdict_text"] += " " + say("message.raw")
     return card
 
 
@@ -485,7 +650,7 @@ def conversion(document: Document) -> dict:
     span = _ppm(high) if low == high else f"{show(low * _MG, 1)}-{_ppm(high)}"
     rows = [
         {"label": say("convert.nitrite"), "text": say("convert.nitrite_text", value=span, compound=say("compound.NaNO2"), per=_per(per))},
-        {"label": say("convert.salt"), "text": say("convert.salt_text", value=f"{show(carrier_salt(author.high, compound) * cure, 3)} g", label=author.text, cure=values["found_cure"].text)},
+        {"label": say("convert.salt"), "text": say("convert.salt_text", value=f"{show(carrier_salt(author.high, compound) * cure, 2)} g", label=author.text, cure=values["found_cure"].text)},
     ]
     result = {"rows": rows, "nitrite_mg_per_kg": {"low": _number(low * _MG), "high": _number(high * _MG)}, "sentence": say("convert.sentence", value=span, compound=say("compound.NaNO2"), per=_per(per), salt=_percent(recipe.targets.salt.value)), "as_written": None}
     if document.pack and not packs.too_strong(document.pack_label, document.pack.high):

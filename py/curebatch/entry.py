@@ -83,6 +83,9 @@ def read(given: dict, recipe: Recipe | None = None) -> Reading:
         from_link = isinstance(pack, Amount) and isinstance(linked, Amount) and linked.text == pack.text
         changed = recipe if page == "found" else with_changes(recipe, values)
         reading.document = Document(changed, values, confirmed, from_link)
+        if reading.document.meat <= 0:
+            key = "bone" if "bone" in values else "skin"
+            reading.faults.append(fault(key, values[key].text, "no_meat_left"))
     return reading
 
 
@@ -116,6 +119,8 @@ def links_of(document: Document) -> dict[str, str]:
         if targets.nitrite is not None:
             texts.update(nitrite=targets.nitrite.text, nitrite_as=targets.nitrite_as, nitrite_per=targets.nitrite_per)
         texts.update(salt=targets.salt.text, salt_per=targets.salt_per)
+        if recipe.pump is not None:
+            texts["pump"] = recipe.pump.text
     return {"recipe": encode(texts, kitchen=False), "card": encode(texts, kitchen=True)}
 
 

@@ -12,6 +12,7 @@ from fractions import Fraction
 MASS = ("g", "kg", "oz", "lb")
 PERCENT = ("%", "g/kg")
 RATIO = ("mg/kg", "ppm")
+LENGTH = ("mm", "cm", "in")
 
 COMPOUNDS = ("NaNO2", "NO2-", "KNO2")
 BASES = ("meat", "mix")
@@ -23,7 +24,7 @@ class Field:
 
     key: str
     group: str  # "batch", "kitchen" or "found"
-    kind: str  # "mass", "percent", "ratio", "choice" or "text"
+    kind: str  # "mass", "percent", "ratio", "length", "choice" or "text"
     units: tuple[str, ...] = ()
     low: Fraction | None = None  # smallest value [base unit], itself allowed
     high: Fraction | None = None  # largest value [base unit], itself allowed
@@ -33,15 +34,16 @@ class Field:
     range_allowed: bool = False
     shared: bool = True  # whether the recipe link carries it; the kitchen stays at home
     advanced: bool = False
+    methods: tuple[str, ...] = ("ground", "dry", "brine", "injected")  # for which it is asked
 
     @property
     def dimension(self) -> str:
         """The dimension of its quantity, for the units module."""
-        return {"mass": "mass", "percent": "share", "ratio": "share"}[self.kind]
+        return {"mass": "mass", "percent": "share", "ratio": "share", "length": "length"}[self.kind]
 
     @property
     def is_quantity(self) -> bool:
-        return self.kind in ("mass", "percent", "ratio")
+        return self.kind in ("mass", "percent", "ratio", "length")
 
 
 def _mass(key: str, group: str, example: str, low: str, high: str, **more) -> Field:
@@ -67,7 +69,13 @@ FIELDS: tuple[Field, ...] = (
     _mass("found_salt", "found", "5 g", "0", "100000"),
     _mass("found_other", "found", "250 g", "0", "1000000"),
     _mass("meat", "batch", "2.4 kg", "1", "1000000"),
-    _pick("state", "batch", ("held", "not_held", "uncured"), "held"),
+    _mass("bone", "batch", "300 g", "0", "100000", methods=("dry", "brine", "injected")),
+    _mass("skin", "batch", "120 g", "0", "100000", methods=("dry", "brine", "injected")),
+    Field("thickness", "batch", "length", LENGTH, Fraction(5, 1000), Fraction(5, 10), example="45 mm", methods=("dry", "brine", "injected")),
+    Field("pump", "batch", "percent", ("%",), Fraction(2, 100), Fraction(40, 100), example="10 %", methods=("injected",)),
+    Field("pick_up", "batch", "percent", ("%",), Fraction(1, 100), Fraction(60, 100), example="10 %", advanced=True, methods=("brine",)),
+    _mass("bowl", "kitchen", "2 kg", "10", "1000000", shared=False, advanced=True, methods=("ground",)),
+    _pick("state", "batch", ("held", "not_held", "uncured"), "held", methods=("ground",)),
     Field("nitrite", "batch", "ratio", RATIO, _MG, 2000 * _MG, example="104 mg/kg", advanced=True),
     _pick("nitrite_as", "batch", COMPOUNDS, "NaNO2", advanced=True),
     _pick("nitrite_per", "batch", BASES, "mix", advanced=True),

@@ -17,7 +17,7 @@ const job = JSON.parse(readFileSync(process.argv[2], "utf8"));
 const { loadPyodide } = await import(pathToFileURL(join(job.pyodide, "pyodide.mjs")));
 
 const python = await loadPyodide({ indexURL: job.pyodide });
-python.mountNodeFS("/work", job.work);
+python.mountNodeFS("/build", job.work);
 python.globals.set("job_text", JSON.stringify(job));
 
 const lock = await python.runPythonAsync(`
@@ -26,7 +26,7 @@ from pathlib import Path
 import pyodide_js
 
 job = json.loads(job_text)
-source, target = Path("/work/in"), Path("/work/out")
+source, target = Path("/build/in"), Path("/build/out")
 micropip_wheel = (source / job["micropip"]).read_bytes()
 
 import site
@@ -38,13 +38,13 @@ importlib.invalidate_caches()
 import micropip
 
 # No resolution and no network: these files and no others.
-await micropip.install([f"emfs:/work/in/{name}" for name in job["wheels"]], deps=False)
+await micropip.install([f"emfs:/build/in/{name}" for name in job["wheels"]], deps=False)
 # A package that fails to install is only logged, so it is imported at once.
 for name in job["imports"]:
     importlib.import_module(name)
 lock = micropip.freeze()
 
-sys.path.insert(0, "/work")
+sys.path.insert(0, "/build")
 import in_pyodide
 for name in job["wheels"]:
     in_pyodide.compile_wheel(source / name, target / name)

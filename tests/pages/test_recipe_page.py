@@ -128,7 +128,7 @@ def test_only_the_last_of_quick_changes_counts(page):
 
 def test_focus_and_open_details_survive_a_new_card(page):
     page.goto(LOAF_PAGE)
-    type_in(page, pack="6.25 %", region="us")
+    type_in(page, pack="6.25 %", pack_as="NaNO2")  # the latter lies in details
     details = page.locator("[data-card] details")
     for one in details.all():
         one.locator("summary").first.click()

@@ -132,6 +132,6 @@ def test_a_limit_met_to_the_last_digit_is_not_reached():
 def test_every_limit_names_its_document(limit):
     assert limit.document and limit.edition and limit.clause and limit.date_read
     assert limit.sure in ("read", "derived", "memory")
-    assert limit.role in ("limit", "threshold", "laboratory")
+    assert limit.role in ("limit", "threshold", "laboratory", "context")
     assert limit.counted_as in ("NaNO2", "NO2-", "KNO2")
     assert limit.per in (("sold",) if limit.role == "laboratory" else ("meat", "mix"))

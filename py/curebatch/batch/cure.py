@@ -17,7 +17,6 @@ from .compounds import as_sodium_nitrite, carrier_salt
 from .rounding import Scale, Scales, to_step
 
 CASES = ("low", "nominal", "high")
-METHODS = ("ground",)  # those that can be solved; the others are refused by name
 
 
 @dataclass(frozen=True)
@@ -37,8 +36,12 @@ class Pack:
         return cls(amount.text, low, high, carrier_salt(amount.high, compound), carrier_salt(amount.low, compound))
 
     def nitrite(self, case: str) -> Fraction:
-        """Share of sodium nitrite in the case "low", "nominal" (middle of the label) or "high"."""
-        return {"low": self.low, "nominal": (self.low + self.high) / 2, "high": self.high}[case]
+        """Share of sodium nitrite in the case "low", "nominal" (middle of the label) or "high".
+
+        A label that names only a maximum has no middle: the maximum stands for it.
+        """
+        middle = (self.low + self.high) / 2 if self.low else self.high
+        return {"low": self.low, "nominal": middle, "high": self.high}[case]
 
     def salt(self, case: str) -> Fraction:
         """Share of common salt in the case "low", "nominal" or "high"."""
@@ -64,17 +67,39 @@ class Line:
 
 @dataclass(frozen=True)
 class Batch:
-    """A batch as it will be weighed, with its concentrations in the three cases."""
+    """A batch as it will be weighed, with its concentrations in the three cases.
+
+    What "meat" and "mix" mean goes with the method. Ground and dry: the green
+    weight, and everything that goes in. Brine: meat and pickle end up alike, so
+    both bases are everything together. Injected: what the pumped cut carries,
+    over its green weight, and over its weight when pumped.
+    """
 
     lines: tuple[Line, ...]
     cure: Line | None
     salt: Line
     pack: Pack | None
+    method: str = "ground"
+    pumped: Line | None = None  # injected: the pickle that goes into the cut
+
+    @property
+    def meat_lines(self) -> tuple[Line, ...]:
+        return tuple(line for line in self.lines if line.role in ("meat", "fat"))
+
+    @property
+    def pickle_lines(self) -> tuple[Line, ...]:
+        """Everything but the meat: of a brine or an injection, the pickle."""
+        return tuple(line for line in self.everything if line.role not in ("meat", "fat"))
 
     @property
     def meat_grams(self) -> Fraction:
         """Green weight of the meat block [g]."""
-        return sum((line.weighed for line in self.lines if line.role in ("meat", "fat")), Fraction(0))
+        return sum((line.weighed for line in self.meat_lines), Fraction(0))
+
+    @property
+    def pickle_grams(self) -> Fraction:
+        """Weight of the pickle [g]."""
+        return sum((line.weighed for line in self.pickle_lines), Fraction(0))
 
     @property
     def mix_grams(self) -> Fraction:
@@ -85,31 +110,50 @@ class Batch:
     def everything(self) -> tuple[Line, ...]:
         return (*self.lines, self.salt, *((self.cure,) if self.cure else ()))
 
-    def _base(self, per: str, way: int, also: Line | None = None) -> Fraction:
-        if per == "meat":
-            return sum((line.off(way) for line in self.lines if line.role in ("meat", "fat")), Fraction(0))
-        # What is counted is off the other way than what it is counted in.
-        return sum((line.off(-way if line is also else way) for line in self.everything), Fraction(0))
+    def _share(self, per: str, way: int, carried: tuple[tuple[Line, Fraction], ...]) -> Fraction:
+        """What ``carried`` [(line, share of it)] makes in the base, off by ``way``.
+
+        What is counted is off one way, what it is counted in the other.
+        """
+        counted = tuple(line for line, _ in carried)
+        total = sum((part * line.off(way) for line, part in carried), Fraction(0))
+
+        def weight(lines: tuple[Line, ...]) -> Fraction:
+            return sum((line.off(way if line in counted else -way) for line in lines), Fraction(0))
+
+        if self.method == "injected":
+            pickle, meat, pumped = weight(self.pickle_lines), weight(self.meat_lines), self.pumped.off(way)
+            base = pickle * (meat if per == "meat" else meat + pumped)
+            total *= pumped
+        elif per == "meat" and self.method != "brine":
+            base = weight(self.meat_lines)
+        else:
+            base = weight(self.everything)
+        # Nothing certain is left of so small a batch: take it for all nitrite.
+        return total / base if base else Fraction(1 if way > 0 else 0)
 
     def nitrite(self, per: str, case: str) -> Fraction:
         """Ingoing nitrite as sodium nitrite, a share of the base.
 
-        per: "meat" (green weight) or "mix"; case: "low", "nominal" or "high".
+        per: "meat" or "mix"; case: "low", "nominal" or "high".
         """
         if self.cure is None or self.pack is None:
             return Fraction(0)
-        way = CASES.index(case) - 1
-        base = self._base(per, -way, self.cure)
-        return self.pack.nitrite(case) * self.cure.off(way) / base if base else Fraction(1)
+        return self._share(per, CASES.index(case) - 1, ((self.cure, self.pack.nitrite(case)),))
 
     def salt_share(self, per: str, case: str) -> Fraction:
         """Common salt, that of the curing salt and of known ingredients included, a share of the base."""
-        way = CASES.index(case) - 1
-        total = self.salt.off(way) + sum((line.salt * line.off(way) for line in self.lines), Fraction(0))
+        carried = [(self.salt, Fraction(1)), *((line, line.salt) for line in self.lines if line.salt)]
         if self.cure is not None and self.pack is not None:
-            total += self.pack.salt(case) * self.cure.off(way)
-        base = self._base(per, -way, self.salt)
-        return total / base if base else Fraction(1)
+            carried.append((self.cure, self.pack.salt(case)))
+        return self._share(per, CASES.index(case) - 1, tuple(carried))
+
+    def left_in_the_rest(self) -> Fraction:
+        """Injected, and then laid in the rest of its pickle until both are alike: nitrite at its high
+        end, as sodium nitrite, a share of the green weight."""
+        nitrite = self.pack.nitrite("high") * self.cure.off(1)
+        meat, pumped = self.meat_grams, self.pumped.weighed
+        return nitrite / (meat + self.pickle_grams) * (meat + pumped) / meat
 
 
 @dataclass(frozen=True)
@@ -143,55 +187,80 @@ class Solved:
 
 
 class _System:
-    """The linear equations of one recipe on one amount of meat."""
+    """The linear equations of one recipe on one amount of meat.
+
+    Curing salt, plain salt and the fixed lines lie in one kettle: the whole mix,
+    or for an injected cut the pickle alone.
+    """
 
     def __init__(self, recipe: Recipe, meat: Fraction):
         self.recipe = recipe
         self.meat = meat
-        self.fixed = sum((i.share for i in recipe.ingredients if i.per == "meat"), Fraction(0)) * meat
-        self.of_mix = sum((i.share for i in recipe.ingredients if i.per == "mix"), Fraction(0))
-        self.salt_fixed = sum((i.share * i.salt for i in recipe.ingredients if i.per == "meat"), Fraction(0)) * meat
-        self.salt_of_mix = sum((i.share * i.salt for i in recipe.ingredients if i.per == "mix"), Fraction(0))
+        inside = [i for i in recipe.ingredients if recipe.method != "injected" or i.role not in ("meat", "fat")]
+        self.fixed = sum((i.share for i in inside if i.per == "meat"), Fraction(0)) * meat
+        self.of_kettle = sum((i.share for i in inside if i.per == "mix"), Fraction(0))
+        self.salt_fixed = sum((i.share * i.salt for i in inside if i.per == "meat"), Fraction(0)) * meat
+        self.salt_of_kettle = sum((i.share * i.salt for i in inside if i.per == "mix"), Fraction(0))
+
+    def demand(self, per: str) -> tuple[Fraction, Fraction]:
+        """(fixed, per gram of kettle): what must lie in the kettle for a target of one on the base ``per``."""
+        method = self.recipe.method
+        if method == "injected":
+            # Only the pumped part of the kettle gets into the cut.
+            pump = self.recipe.pump.value
+            return Fraction(0), (1 if per == "meat" else 1 + pump) / pump
+        if per == "meat" and method != "brine":
+            return self.meat, Fraction(0)
+        return Fraction(0), Fraction(1)
 
     def solve(self, pack: Pack | None, cure: Fraction | None) -> tuple[Fraction, Fraction, Fraction]:
-        """(curing salt, plain salt, whole mix) in exact grams; plain salt may come out negative.
+        """(curing salt, plain salt, kettle) in exact grams; plain salt may come out negative.
 
         cure None: as much as the nitrite target asks, on the pack's top strength.
         """
         targets = self.recipe.targets
-        # cure = c0 + c1 * mix; salt = s0 + s1 * mix
-        c0 = cure if cure is not None else Fraction(0)
-        c1 = Fraction(0)
+        # cure = c0 + c1 * kettle; salt = s0 + s1 * kettle
+        c0, c1 = cure if cure is not None else Fraction(0), Fraction(0)
         if cure is None and pack is not None and targets.nitrite is not None:
             grams = as_sodium_nitrite(targets.nitrite.value, targets.nitrite_as) / pack.high
-            c0, c1 = (grams * self.meat, Fraction(0)) if targets.nitrite_per == "meat" else (Fraction(0), grams)
+            c0, c1 = (grams * part for part in self.demand(targets.nitrite_per))
         carried = pack.salt_low if pack else Fraction(0)
-        wanted = targets.salt.value
-        s0 = -carried * c0 - self.salt_fixed + (wanted * self.meat if targets.salt_per == "meat" else 0)
-        s1 = -carried * c1 - self.salt_of_mix + (wanted if targets.salt_per == "mix" else 0)
-        mix = (self.fixed + c0 + s0) / (1 - self.of_mix - c1 - s1)
-        return c0 + c1 * mix, s0 + s1 * mix, mix
+        s0, s1 = (targets.salt.value * part for part in self.demand(targets.salt_per))
+        s0 -= carried * c0 + self.salt_fixed
+        s1 -= carried * c1 + self.salt_of_kettle
+        kettle = (self.fixed + c0 + s0) / (1 - self.of_kettle - c1 - s1)
+        return c0 + c1 * kettle, s0 + s1 * kettle, kettle
+
+    def base(self, per: str, kettle: Fraction) -> Fraction:
+        """What a target on ``per`` is a share of, in grams of the kettle's content."""
+        fixed, slope = self.demand(per)
+        return fixed + slope * kettle
 
     def weigh(self, pack: Pack | None, cure: Fraction, scales: Scales, *, as_stated: bool = False) -> Batch:
         """The batch with ``cure`` grams of curing salt, everything on what the scales can weigh."""
-        _, salt, mix = self.solve(pack, cure)
+        _, salt, kettle = self.solve(pack, cure)
         if salt < 0:
-            # No plain salt can be taken out again: the mix is what then goes in.
+            # No plain salt can be taken out again: the kettle holds what then goes in.
             salt = Fraction(0)
-            mix = (self.fixed + cure) / (1 - self.of_mix)
-        lines = []
-        for item in self.recipe.ingredients:
-            grams = item.share * (self.meat if item.per == "meat" else mix)
+            kettle = (self.fixed + cure) / (1 - self.of_kettle)
+
+        def line(id: str, name: str, role: str, grams: Fraction, brings: Fraction = Fraction(0)) -> Line:
             scale = scales.pick(grams)
-            lines.append(Line(item.id, item.name, item.role, grams, to_step(grams, scale.step, "nearest"), scale, item.salt))
-        salt_scale = scales.pick(salt)
-        salt_line = Line("salt", "", "salt", salt, to_step(salt, salt_scale.step, "nearest"), salt_scale)
+            return Line(id, name, role, grams, to_step(grams, scale.step, "nearest"), scale, brings)
+
+        lines = tuple(
+            line(i.id, i.name, i.role, i.share * (self.meat if i.per == "meat" else kettle), i.salt) for i in self.recipe.ingredients
+        )
         cure_line = None
         if pack is not None:
             scale = scales.for_cure
-            weighed = cure if as_stated else to_step(cure, scale.step, "down")
-            cure_line = Line("curing_salt", "", "curing_salt", cure, weighed, scale)
-        return Batch(tuple(lines), cure_line, salt_line, pack)
+            cure_line = Line("curing_salt", "", "curing_salt", cure, cure if as_stated else to_step(cure, scale.step, "down"), scale)
+        pumped = None
+        if self.recipe.method == "injected":
+            grams = self.meat * self.recipe.pump.value
+            # The cut is weighed before and after, on the scale that holds it.
+            pumped = Line("pumped", "", "pumped", grams, to_step(grams, scales.coarse.step, "nearest"), scales.coarse)
+        return Batch(lines, cure_line, line("salt", "", "salt", salt), pack, self.recipe.method, pumped)
 
 
 def over(batch: Batch, ceilings: tuple[Ceiling, ...]) -> Ceiling | None:
@@ -211,12 +280,11 @@ def solve(recipe: Recipe, meat: Fraction, pack: Pack, scales: Scales, ceilings: 
     where not even one step of the scale stays within the limits.
     """
     system = _System(recipe, meat)
-    wished, salt, mix = system.solve(pack, None)
+    wished, salt, kettle = system.solve(pack, None)
     targets = recipe.targets
-    salt_base = meat if targets.salt_per == "meat" else mix
-    if salt < -_SALT_SLACK * targets.salt.value * salt_base:
-        brought = targets.salt.value - salt / salt_base
-        return Solved(None, wished, conflict=_conflict(system, pack, brought))
+    salt_base = system.base(targets.salt_per, kettle)
+    if kettle <= 0 or salt < -_SALT_SLACK * targets.salt.value * salt_base:
+        return Solved(None, wished, conflict=_conflict(system, pack, kettle, salt))
     step = scales.for_cure.step
     dose = to_step(wished, step, "nearest")
     lowered: Ceiling | None = None
@@ -233,25 +301,21 @@ def solve(recipe: Recipe, meat: Fraction, pack: Pack, scales: Scales, ceilings: 
     return Solved(None, wished, lowered, no_dose=True)
 
 
-def _conflict(system: _System, pack: Pack, brought: Fraction) -> Conflict:
+def _conflict(system: _System, pack: Pack, kettle: Fraction, salt: Fraction) -> Conflict:
     targets = system.recipe.targets
     wanted = targets.salt.value
-    known = system.salt_fixed + system.salt_of_mix * system.fixed
-    # With no plain salt at all, the curing salt c carries all the salt wanted.
-    if targets.salt_per == "meat":
-        cure = (wanted * system.meat - system.salt_fixed) / pack.salt_low
-        mix = (system.fixed + cure) / (1 - system.of_mix)
-    else:
-        share = 1 - system.of_mix
-        cure = (wanted * system.fixed / share - known) / (pack.salt_low - wanted / share)
-        mix = (system.fixed + cure) / share
-    cure = max(cure, Fraction(0))
-    base = system.meat if targets.nitrite_per == "meat" else mix
-    possible = pack.high * cure / base
+    brought = wanted - salt / system.base(targets.salt_per, kettle) if kettle > 0 else Fraction(1)
+    # With no plain salt at all, curing salt alone carries the salt wanted:
+    # salt_low c + salt_fixed + salt_of_kettle k = fixed + slope k, with k = (self.fixed + c) / rest.
+    fixed, slope = (wanted * part for part in system.demand(targets.salt_per))
+    rest = 1 - system.of_kettle
+    slope = (slope - system.salt_of_kettle) / rest
+    bound = pack.salt_low - slope
+    cure = max((fixed - system.salt_fixed + slope * system.fixed) / bound, Fraction(0)) if bound > 0 else Fraction(0)
+    base = system.base(targets.nitrite_per, (system.fixed + cure) / rest)
     needed = as_sodium_nitrite(targets.nitrite.value, targets.nitrite_as) * base
-    strength = needed / cure if cure else Fraction(1)
     # The stronger salt carries a little less common salt; the difference is below a part in fifty.
-    return Conflict(brought, wanted, possible, min(Fraction(1), strength))
+    return Conflict(brought, wanted, pack.high * cure / base, min(Fraction(1), needed / cure) if cure else Fraction(1))
 
 
 def judge_stated(recipe: Recipe, meat: Fraction, pack: Pack, scales: Scales, stated: Fraction) -> Batch:

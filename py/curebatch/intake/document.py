@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
 from ..batch.cure import Pack
@@ -31,9 +31,14 @@ class Document:
         return value.value if isinstance(value, Amount) else None
 
     @property
-    def meat(self) -> Fraction:
-        """Meat block [g]: what the cook has, else the published batch."""
+    def gross(self) -> Fraction:
+        """The meat as weighed [g], bone and skin with it: what the cook has, else the published batch."""
         return self.grams("meat") or self.recipe.meat
+
+    @property
+    def meat(self) -> Fraction:
+        """Green weight of the meat [g]: bone takes up no cure, and skin hardly any."""
+        return self.gross - (self.grams("bone") or 0) - (self.grams("skin") or 0)
 
     @property
     def state(self) -> str:
@@ -65,4 +70,5 @@ def with_changes(recipe: Recipe, values: dict[str, Value]) -> Recipe:
         changes["nitrite"] = values["nitrite"]
     if "salt" in values:
         changes["salt"] = values["salt"]
-    return recipe.with_targets(**changes) if changes else recipe
+    changed = recipe.with_targets(**changes) if changes else recipe
+    return replace(changed, **{key: values[key] for key in ("pump", "pick_up") if key in values})

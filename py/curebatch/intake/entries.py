@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
+from fractions import Fraction
 
 from ..fields import BY_KEY, FIELDS, Field
 from .faults import Fault, fault, from_misread
@@ -18,6 +20,19 @@ _NO_FIGURE = (
     ("vegetable_cure", re.compile(r"celery|vegetable|beet|chard|plant", re.I)),
     ("pack_without_figure", re.compile(r"nitrit|curing|cure|pink|salt|pokel|pökel|\be ?2(49|50)\b", re.I)),
 )
+
+
+_AT_MOST = re.compile(r"(?:max(?:imum|\.)?|at most|up to|<=?|≤) ?(?=[0-9.,])", re.I)
+_LABELS = ("pack", "found_pack", "pack_check")
+
+
+def _read_label(text: str, field: Field) -> Amount:
+    """A label: one strength, a range, or only the most there can be ("max 0.6 %")."""
+    text = tidy(text)
+    found = _AT_MOST.match(text)
+    amount = read_amount(text[found.end():] if found else text, field.dimension, field.units, range_allowed=not found)
+    # Of a label that names only a maximum nothing is known from below.
+    return replace(amount, low=Fraction(0), text=f"max {amount.text}") if found else amount
 
 
 def read_field(field: Field, text: str) -> tuple[Value | None, Fault | None]:
@@ -39,12 +54,16 @@ def read_field(field: Field, text: str) -> tuple[Value | None, Fault | None]:
             if pattern.search(text):
                 return None, fault(field.key, text, code)
     try:
-        amount = read_amount(text, field.dimension, field.units, range_allowed=field.range_allowed)
+        if field.key in _LABELS:
+            amount = _read_label(text, field)
+        else:
+            amount = read_amount(text, field.dimension, field.units, range_allowed=field.range_allowed)
     except Misread as error:
         return None, from_misread(field.key, text, error, example)
-    if amount.low == 0 and field.low:
+    least = amount.high if field.key in _LABELS and not amount.low else amount.low
+    if least == 0 and field.low:
         return None, fault(field.key, text, "zero", example=example)
-    if amount.low < field.low:
+    if least < field.low:
         return None, fault(field.key, text, "too_small", least=_bound(field, field.low), example=example)
     if amount.high > field.high:
         return None, fault(field.key, text, "too_large", most=_bound(field, field.high), example=example)

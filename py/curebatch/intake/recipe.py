@@ -16,6 +16,8 @@ SCHEMA = 1
 METHODS = ("ground", "dry", "brine", "injected")
 KINDS = ("pork", "beef", "veal", "lamb", "goat", "game", "poultry")
 ROLES = ("meat", "fat", "water", "ice", "accelerator", "phosphate", "binder", "starch", "sugar", "spice", "garnish")
+# What this program does not cover, refused by name.
+REFUSED = ("fermented", "air-dried", "smoked", "canned", "country")
 STATES = ("held", "not_held", "uncured")
 _ID = re.compile(r"[a-z][a-z0-9-]{1,40}")
 _WORD = re.compile(r"\{([a-z][a-z0-9_-]*)\}")
@@ -69,6 +71,8 @@ class Recipe:
     portions: int | None = None
     raw: bool = False
     summary: str = ""
+    pump: Amount | None = None  # injected: pickle taken up, a share of the green weight
+    pick_up: Amount | None = None  # brine: what the piece gains, for the handbook's method one
 
     @property
     def ref(self) -> str:
@@ -159,7 +163,7 @@ class _Reader:
             self.wrong((*path, key), key, ", ".join(known), "recipe_unknown_key")
 
 
-_TOP = ("schema", "id", "revision", "language", "title", "author", "summary", "method", "kinds", "cut", "state", "targets", "batch", "ingredient", "step", "cooking")
+_TOP = ("schema", "id", "revision", "language", "title", "author", "summary", "method", "kinds", "cut", "state", "targets", "batch", "ingredient", "step", "cooking", "pickle")
 
 
 def read_recipe(text: str, name: str) -> tuple[Recipe | None, list[Fault]]:
@@ -191,6 +195,9 @@ def read_recipe(text: str, name: str) -> tuple[Recipe | None, list[Fault]]:
     title = reader.take(data, (), "title", str, "text", "", required=True)
     author = reader.take(data, (), "author", str, "text", "")
     summary = reader.take(data, (), "summary", str, "text", "")
+    if data.get("method") in REFUSED:
+        reader.wrong(("method",), data["method"], ", ".join(METHODS), "recipe_refused")
+        return None, reader.faults
     method = reader.choice(data, (), "method", METHODS, required=True)
     cut = reader.take(data, (), "cut", str, "text", "")
     state = reader.choice(data, (), "state", STATES, "held")
@@ -212,12 +219,20 @@ def read_recipe(text: str, name: str) -> tuple[Recipe | None, list[Fault]]:
     core = reader.amount(cooking, ("cooking",), "core", "temperature", ("°C", "°F"), "70 °C")
     hold = reader.amount(cooking, ("cooking",), "hold", "time", ("min", "h"), "2 min")
     reader.rest(cooking, ("cooking",), ("core", "hold", "raw"))
+    pickle = reader.take(data, (), "pickle", dict, "[pickle]", {})
+    pump = reader.amount(pickle, ("pickle",), "pump", "share", ("%",), "10 %", required=method == "injected")
+    pick_up = reader.amount(pickle, ("pickle",), "pick_up", "share", ("%",), "10 %")
+    reader.rest(pickle, ("pickle",), ("pump", "pick_up"))
+    if pump is not None and not Fraction(2, 100) <= pump.value <= Fraction(40, 100):
+        reader.wrong(("pickle", "pump"), pump.text, '"10 %"')
+    if method in ("brine", "injected") and not any(i.role in ("water", "ice") and i.share for i in ingredients):
+        reader.wrong(("ingredient",), "", 'role = "water"', "recipe_no_water")
     reader.rest(data, (), _TOP)
     if reader.faults:
         return None, reader.faults
     return Recipe(
         recipe_id, revision, language, tidy(title), tidy(author), method, tuple(kinds), tidy(cut), state, targets,
-        ingredients, meat.value, steps, core, hold, portions, raw, tidy(summary),
+        ingredients, meat.value, steps, core, hold, portions, raw, tidy(summary), pump, pick_up,
     ), []
 
 

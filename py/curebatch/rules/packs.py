@@ -38,8 +38,9 @@ def doubts(pack: Amount, low: Fraction, high: Fraction) -> tuple[str, ...]:
     found = []
     if pack.turned:
         found.append("turned")
-    if high > Fraction(_table()["widest"]) * low:
+    if low and high > Fraction(_table()["widest"]) * low:
         found.append("wide")
-    if not any(band.low <= low and high <= band.high for band in known_labels()):
+    # Of "max 0.6 %" only the upper end is on the label.
+    if not any(band.low <= (low or high) and high <= band.high for band in known_labels()):
         found.append("unusual")
     return tuple(found)

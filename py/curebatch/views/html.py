@@ -141,12 +141,12 @@ def sections(card: Mapping, faults: list[Mapping] = (), links: Mapping = {}) -> 
     }
 
 
-def _form_groups(kind: str) -> list[dict]:
-    """The form's groups in the order in which a cook knows the answers."""
+def _form_groups(kind: str, method: str) -> list[dict]:
+    """The form's groups in the order in which a cook knows the answers: what the method asks for."""
     plain: dict[str, list] = {"found": [], "pack": [], "batch": [], "kitchen": []}
     more: list = []
     for field in FIELDS:
-        if field.key in _HIDDEN + _NOT_ASKED:
+        if field.key in _HIDDEN + _NOT_ASKED or method not in field.methods:
             continue
         if field.group == "found" and kind != "found":
             continue
@@ -185,7 +185,7 @@ def page(kind: str, context: Mapping) -> str:
             for key, html in sections(given["card"], (), given.get("links") or {}).items()
             if key != "convert" or kind == "found"
         }
-        given["groups"] = _form_groups(kind)
+        given["groups"] = _form_groups(kind, given["card"].get("method") or "ground")
         given["hidden"] = [field.key for field in FIELDS if field.key in _HIDDEN]
         given["script_words"] = {
             name.removeprefix("script."): text

@@ -111,9 +111,10 @@ def card_text(card: Mapping) -> str:
     )
     if card["verdict"] == "stop":
         lines += _paragraph(say("text.help"), "  ")
-        messages()  # why, before anything to weigh
     if card["not_judged_text"]:
         lines += _paragraph(card["not_judged_text"], "  ")
+    if card["verdict"] == "stop":
+        messages()  # why, before anything to weigh
     if card["faults"]:
         heading("view.faults")
         for fault in card["faults"]:
