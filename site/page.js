@@ -248,6 +248,10 @@ function describe(element, key, faulty) {
   else element.removeAttribute("aria-invalid");
 }
 
+function openAround(element) {
+  for (let up = element.closest("details"); up; up = up.parentElement.closest("details")) up.open = true;
+}
+
 function showFault(key, text) {
   const place = document.getElementById(`e-${key}`);
   const element = document.getElementById(`f-${key}`);
@@ -256,7 +260,7 @@ function showFault(key, text) {
   place.hidden = text === "";
   describe(element, key, text !== "");
   // A fault inside closed details would be seen by nobody.
-  if (text !== "") for (let up = place.closest("details"); up; up = up.parentElement.closest("details")) up.open = true;
+  if (text !== "") openAround(place);
 }
 
 function clearFaults() {
@@ -343,7 +347,9 @@ const bridge = openBridge({
   slow() { tellStart(link ? words.slow_link : words.slow, null); },
   ready() {
     starting.hidden = true;
-    for (const { name, ms } of bridge.stages) performance.measure(`start: ${name}`, { start: 0, duration: ms });
+    for (const { name, ms } of bridge.stages) {
+      performance.measure(`start: ${name}`, { start: 0, duration: ms });
+    }
   },
   answer: layOut,
   failed(id, detail) {
@@ -483,7 +489,7 @@ document.addEventListener("click", (event) => {
   event.preventDefault();
   const target = document.getElementById(anchor.getAttribute("href").slice(1));
   if (target === null) return;
-  for (let up = target.closest("details"); up; up = up.parentElement.closest("details")) up.open = true;
+  openAround(target);
   if (!target.matches("input, select, textarea, button, a[href]")) target.tabIndex = -1;
   target.focus();
   target.scrollIntoView({ block: "nearest" });

@@ -158,6 +158,7 @@ def draw(kind: str, **more: object) -> str:
         "rules": {
             "limits": [{"region": "US", "what": "all", "value": "1", "source": "CFR", "sure": "read"}],
             "rules_edition": "2026-11",
+            "formulas": [{"label": "Dry cure", "text": "All of it counts.", "source": "A handbook"}],
         },
         "licences": {"parts": [{"name": "Part", "version": "1", "licence": "MIT", "text": "As is."}]},
     }.get(kind, {})

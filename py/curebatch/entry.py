@@ -168,6 +168,9 @@ def pages() -> str:
     return json.dumps(listed)
 
 
+_FORMULAS = ("ion", "ground", "dry", "brine_two", "brine_one", "pumped", "high", "low", "days")
+
+
 def _rows_of_limits() -> list[dict]:
     return [
         {
@@ -206,6 +209,7 @@ def draw(request_json: str) -> str:
             context["recipes"].append({"title": recipe.title, "text": recipe.summary, "path": f"recipes/{recipe.id}/"})
     elif kind == "rules":
         context["limits"] = _rows_of_limits()
+        context["formulas"] = [{part: say(f"formula.{name}.{part}") for part in ("label", "text", "source")} for name in _FORMULAS]
     elif kind == "licences":
         context["parts"] = request.get("parts") or []
     return views.page(kind, context)

@@ -4,7 +4,17 @@ from __future__ import annotations
 
 import pytest
 from curebatch.intake.link import encode
-from helpers.card_page import START_MS, dose, expected, expected_weights, plain, section, settled, type_in, weights
+from helpers.card_page import (
+    START_MS,
+    dose,
+    expected,
+    expected_weights,
+    plain,
+    section,
+    settled,
+    type_in,
+    weights,
+)
 from playwright.sync_api import expect
 
 pytestmark = pytest.mark.site

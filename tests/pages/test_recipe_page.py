@@ -180,9 +180,9 @@ def test_clear_forgets_the_batch_and_the_kitchen(page):
 
 
 def test_works_where_storage_is_refused(page):
-    page.add_init_script(
-        "Object.defineProperty(globalThis, 'indexedDB', {get() { throw new DOMException('no', 'SecurityError') }})"
-    )
+    page.add_init_script("""Object.defineProperty(globalThis, "indexedDB", {
+        get() { throw new DOMException("no", "SecurityError"); }
+    })""")
     page.goto(LOAF_PAGE)
     type_in(page, pack="6.25 %")
     expect(dose(page)).to_be_visible(timeout=START_MS)
