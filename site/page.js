@@ -443,6 +443,11 @@ function paused(event) {
 
 function moved() {
   if (isAnchor()) return;
+  if (device === null) {
+    // The page has not begun yet; when it does, it takes up what the address says by then.
+    if (addressLink()) html.dataset.awaiting = "";
+    return;
+  }
   const source = resume();
   if ((source.link ?? "") === link && JSON.stringify(source.fields ?? {}) === JSON.stringify(typed)) return;
   use(source);
@@ -506,7 +511,8 @@ async function begin() {
   // Whatever was typed while the store was read lies over what it held.
   takeSource({ ...source, fields: { ...source.fields, ...typed } });
   remember();
-  if (link || Object.keys(typed).length || Object.keys(kitchen).length) {
+  const given = { ...kitchen, ...typed };
+  if (link || Object.keys(given).length || waitingForAnswer.length) {
     changed();
     ask();
   } else {

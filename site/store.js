@@ -4,7 +4,8 @@
 // lives in memory until the page is left, and nobody is bothered with it.
 
 const VERSION = 1;
-const PATIENCE_MS = 1500; // some browsers never answer an open; the card must not wait for that
+// Some browsers never answer an open, and the card must not wait for ever. A busy phone takes long.
+const PATIENCE_MS = 6000;
 
 const fresh = () => ({ version: VERSION, kitchen: {}, confirmed: [], drafts: {} });
 

@@ -242,3 +242,22 @@ def test_what_is_not_covered_is_refused_by_name(method):
 
 def test_the_ceilings_helper_is_the_rules_own():
     assert ceilings_of("us") == tuple(limit.ceiling("NaNO2") for limit in rules.applicable("us", "ground", False))
+
+
+def test_salt_that_cannot_be_met_is_said_not_divided_by():
+    recipe = whole_cut("injected", salt="3.8 %", per="mix", pump="4 %", water="8 %")
+    from curebatch import entry
+
+    reading = entry.read({"page": "recipe", "fields": {"pack": "6.25 %", "fine_scale": "0.1 g"}}, recipe)
+    card = entry.card_of(reading)
+    assert card["verdict"] == "stop" and codes(card) & {"targets_impossible", "pickle_saturated"} and card["cure"] is None
+
+
+def test_a_pickle_saltier_than_water_can_be_stops():
+    # CFIA Manual of Procedures, chapter 4: a saturated brine holds 26.4 % salt by weight.
+    assert cure.SATURATED == Fraction("0.264")
+    from curebatch import entry
+
+    recipe = whole_cut("injected", salt="3.5 %", per="meat", pump="10 %", water="12 %")
+    card = entry.card_of(entry.read({"page": "recipe", "fields": {"pack": "6.25 %", "fine_scale": "0.1 g"}}, recipe))
+    assert card["verdict"] == "stop" and "pickle_saturated" in codes(card)

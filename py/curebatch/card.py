@@ -493,12 +493,15 @@ def _say_preblend(document: Document, batch: Batch, messages: _Messages, span) -
     )
 
 
+_SALTED = Fraction(21, 20)  # room for the salts, before they are known
+
+
 def _loads(document: Document) -> int:
     """How many bowls the batch takes: 1 where the bowl holds it, or is not stated."""
     bowl = document.grams("bowl")
     if bowl is None or document.recipe.method != "ground":
         return 1
-    return max(1, ceil(solver.uncured(document.recipe, document.meat, document.scales).mix_grams / bowl))
+    return max(1, ceil(solver.unsalted(document.recipe, document.meat, document.scales).mix_grams * _SALTED / bowl))
 
 
 def _handling(document: Document) -> list[dict]:
@@ -549,6 +552,9 @@ def make(document: Document) -> dict:
     _judge_piece(document, messages)
     if messages.verdict == "stop":
         return _close(card, document, messages, None, False)
+    if not solver.possible(recipe, document.meat):
+        messages.add("targets_impossible", "stop", "salt", wanted=_target_text(recipe.targets.salt, "%"), per=_per(recipe.targets.salt_per, recipe.method))
+        return _close(card, document, messages, None, False)
     if document.state == "uncured":
         batch = solver.uncured(recipe, document.meat, document.scales)
         messages.add("uncured", "note", "state")
@@ -567,6 +573,8 @@ def make(document: Document) -> dict:
             batch = solved.batch
             if solved.conflict:
                 _conflict(solved, recipe, pack.label, messages)
+            elif solved.impossible:
+                messages.add("targets_impossible", "stop", "salt", wanted=_target_text(recipe.targets.salt, "%"), per=_per(recipe.targets.salt_per, recipe.method))
             elif solved.no_dose:
                 messages.add("no_dose", "stop", "fine_scale", step=document.scales.for_cure.text(document.scales.for_cure.step), wished=write_mass(solved.wished, "g", 2), label=pack.label)
             elif solved.lowered_for:
@@ -580,6 +588,8 @@ def make(document: Document) -> dict:
                 messages.add("mix_unknown", "note", "found_other")
             _say_ways(document, batch, messages)
             _SAY_METHOD[recipe.method](document, batch, messages)
+            if recipe.method in ("brine", "injected") and solver.brine_strength(batch) > solver.SATURATED:
+                messages.add("pickle_saturated", "stop", "salt", strength=_percent(solver.brine_strength(batch), 1, "up"), most=_percent(solver.SATURATED, 1))
             if messages.verdict == "stop":
                 dosed = False
     return _close(card, document, messages, batch, dosed)
@@ -597,12 +607,13 @@ def _frame(document: Document) -> dict:
 
 def _close(card: dict, document: Document, messages: _Messages, batch: Batch | None, dosed: bool) -> dict:
     recipe = document.recipe
-    if batch is None:
-        # Everything but the two salts can be said without a pack.
-        batch = solver.uncured(recipe, document.meat, document.scales)
     label = document.pack_label
     name = _salt_label(label.text, document.choice("pack_as")) if label else ""
     uncured = document.state == "uncured"
+    if batch is None or not dosed:
+        # Everything but the two salts can be said without a dose.
+        card["keeping"] = None
+        batch = solver.unsalted(recipe, document.meat, document.scales)
     card["amounts"] = _amounts(batch, name, dosed)
     if dosed and not uncured:
         card["cure"] = _cure(document, batch, name)

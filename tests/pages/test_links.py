@@ -113,7 +113,7 @@ def test_a_kitchen_from_a_link_is_not_kept_unless_confirmed(page):
     expect(dose(page)).to_be_visible()
     third = page.context.new_page()
     third.goto(LOAF_PAGE)
-    expect(third.locator("#f-pack")).to_have_value("6.25 %")
+    expect(third.locator("#f-pack")).to_have_value("6.25 %", timeout=START_MS)
     expect(dose(third)).to_be_visible(timeout=START_MS)
 
 

@@ -159,3 +159,23 @@ def test_settled_means_settled(page):
         route.continue_()
     settled(page)
     expect(section(page, "strengths")).to_be_visible()
+
+
+NEVER_ANSWERS = "IDBFactory.prototype.open = () => ({});"
+
+
+def test_storage_that_never_answers_does_not_hold_up_what_is_typed(page):
+    page.add_init_script(NEVER_ANSWERS)
+    page.goto(LOAF_PAGE)
+    page.locator("#f-pack").fill("6.25 %")
+    expect(dose(page)).to_be_visible(timeout=START_MS)
+    expect(page.locator("#f-pack")).to_have_value("6.25 %")
+
+
+def test_a_link_that_comes_before_the_page_has_begun_is_taken_up(page):
+    page.add_init_script(NEVER_ANSWERS)
+    page.goto(LOAF_PAGE)
+    page.goto(f"{LOAF_PAGE}#{recipe_link(meat='3 kg')}")
+    expect(page.locator("html[data-awaiting]")).to_have_count(1)
+    settled(page)
+    expect(page.locator("#f-meat")).to_have_value("3 kg")

@@ -183,7 +183,12 @@ class Solved:
     wished: Fraction = Fraction(0)  # exact grams for the target, before scale and limits
     lowered_for: Ceiling | None = None
     conflict: Conflict | None = None
-    no_dose: bool = False
+    no_dose: bool = False  # not even one step of the scale is within the limits
+    impossible: bool = False  # the targets leave no room for anything but salt
+
+
+class Impossible(ValueError):
+    """The targets ask for more salt than the whole kettle weighs: no amounts can meet them."""
 
 
 class _System:
@@ -228,7 +233,10 @@ class _System:
         s0, s1 = (targets.salt.value * part for part in self.demand(targets.salt_per))
         s0 -= carried * c0 + self.salt_fixed
         s1 -= carried * c1 + self.salt_of_kettle
-        kettle = (self.fixed + c0 + s0) / (1 - self.of_kettle - c1 - s1)
+        rest = 1 - self.of_kettle - c1 - s1
+        if rest <= 0:
+            raise Impossible("salt and curing salt fill the kettle")
+        kettle = (self.fixed + c0 + s0) / rest
         return c0 + c1 * kettle, s0 + s1 * kettle, kettle
 
     def base(self, per: str, kettle: Fraction) -> Fraction:
@@ -239,6 +247,13 @@ class _System:
     def weigh(self, pack: Pack | None, cure: Fraction, scales: Scales, *, as_stated: bool = False) -> Batch:
         """The batch with ``cure`` grams of curing salt, everything on what the scales can weigh."""
         _, salt, kettle = self.solve(pack, cure)
+        return self._weigh(pack, cure, salt, kettle, scales, as_stated)
+
+    def unsalted(self, scales: Scales) -> Batch:
+        """The lines alone, without either salt: what can be said where no dose is."""
+        return self._weigh(None, Fraction(0), Fraction(0), self.fixed / (1 - self.of_kettle), scales, False)
+
+    def _weigh(self, pack: Pack | None, cure: Fraction, salt: Fraction, kettle: Fraction, scales: Scales, as_stated: bool) -> Batch:
         if salt < 0:
             # No plain salt can be taken out again: the kettle holds what then goes in.
             salt = Fraction(0)
@@ -276,11 +291,13 @@ def solve(recipe: Recipe, meat: Fraction, pack: Pack, scales: Scales, ceilings: 
 
     recipe: its targets and lines; meat: meat block [g], above zero; pack: the
     curing salt; scales: what weighs it; ceilings: limits to stay within.
-    Returns Solved: with a batch, with a conflict of targets, or with ``no_dose``
-    where not even one step of the scale stays within the limits.
+    Returns Solved: with a batch, or with the reason why there is none.
     """
     system = _System(recipe, meat)
-    wished, salt, kettle = system.solve(pack, None)
+    try:
+        wished, salt, kettle = system.solve(pack, None)
+    except Impossible:
+        return Solved(None, impossible=True)
     targets = recipe.targets
     salt_base = system.base(targets.salt_per, kettle)
     if kettle <= 0 or salt < -_SALT_SLACK * targets.salt.value * salt_base:
@@ -327,3 +344,28 @@ def uncured(recipe: Recipe, meat: Fraction, scales: Scales) -> Batch:
     """The batch with no curing salt: all of the salt is plain salt."""
     bare = replace(recipe, targets=replace(recipe.targets, nitrite=None))
     return _System(bare, meat).weigh(None, Fraction(0), scales)
+
+
+def unsalted(recipe: Recipe, meat: Fraction, scales: Scales) -> Batch:
+    """The lines of a recipe without curing salt and plain salt, for a card that gives no dose."""
+    return _System(recipe, meat).unsalted(scales)
+
+
+def possible(recipe: Recipe, meat: Fraction) -> bool:
+    """Whether plain salt alone could meet the recipe's salt target."""
+    try:
+        _System(recipe, meat).solve(None, Fraction(0))
+    except Impossible:
+        return False
+    return True
+
+
+SATURATED = Fraction("0.264")
+"""Most common salt that water holds, of salt and water together (CFIA Manual of Procedures, chapter 4)."""
+
+
+def brine_strength(batch: Batch) -> Fraction:
+    """Common salt in the pickle over salt and water, nominal; ice counts as water."""
+    salt = batch.salt.weighed + (batch.pack.salt("nominal") * batch.cure.weighed if batch.cure else 0)
+    water = sum((line.weighed for line in batch.lines if line.role in ("water", "ice")), Fraction(0))
+    return salt / (salt + water) if salt + water else Fraction(1)
