@@ -30,6 +30,7 @@ title = "Trial"
 method = "{method}"
 kinds = ["pork"]
 cut = "{cut}"
+belly = {"true" if cut == "belly" else "false"}
 [targets]
 nitrite = "{nitrite}"
 nitrite_as = "NaNO2"

@@ -40,7 +40,10 @@ def _parser() -> argparse.ArgumentParser:
 def _fill_shelf(folder: Path) -> None:
     texts = {}
     for path in sorted(folder.glob("*.toml")) if folder.is_dir() else ():
-        text = path.read_text(encoding="utf-8")
+        try:
+            text = path.read_text(encoding="utf-8")
+        except (OSError, UnicodeDecodeError):
+            continue  # named when it is asked for; it must not take the others away
         recipe, _ = read_recipe(text, path.name)
         if recipe:
             texts[recipe.ref] = text
@@ -67,6 +70,10 @@ def _check(path: Path) -> int:
 
 def main(arguments: list[str] | None = None) -> int:
     """Run one command. Returns the exit code: 0 card made, 2 not understood, 3 stop, 4 incomplete."""
+    for stream in (sys.stdout, sys.stderr):
+        if hasattr(stream, "reconfigure"):
+            # A terminal without these signs gets a spelled-out stand-in, never a broken card.
+            stream.reconfigure(errors="backslashreplace")
     options = _parser().parse_args(arguments)
     if options.command == "check":
         return _check(options.file)

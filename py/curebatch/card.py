@@ -19,7 +19,7 @@ from .intake.document import Document
 from .intake.faults import Fault
 from .intake.numbers import plain, show
 from .intake.recipe import Recipe, fill_step
-from .intake.units import Amount, write_mass
+from .intake.units import Amount, from_base, write_mass
 from .rules import curing_time
 from .rules import limits as rules
 from .rules import packs
@@ -50,10 +50,18 @@ class _Messages:
             "source": source or say(own if has(own) else "source.practice"),
         })
 
+    def drop(self, codes: frozenset[str]) -> None:
+        """Take back what names a dose, on a card that gives none."""
+        self.rows = [row for row in self.rows if row["code"] not in codes]
+
     @property
     def verdict(self) -> str:
         grave = {"stop": "stop", "incomplete": "incomplete", "caution": "caution", "note": "ok"}
         return worst([grave[row["severity"]] for row in self.rows] or ["ok"])
+
+
+# Sentences with grams of curing salt in them.
+_DOSES = frozenset({"dose_lowered", "scale_coarse", "way_finer", "way_bigger", "way_preblend"})
 
 
 def _percent(share: Fraction, places: int = 2, way: str = "nearest") -> str:
@@ -82,7 +90,7 @@ def _per(base: str, method: str = "ground") -> str:
 
 
 def _is_belly(recipe: Recipe) -> bool:
-    return recipe.method != "ground" and "belly" in recipe.cut.lower()
+    return recipe.belly
 
 
 def _ceilings(document: Document) -> tuple[solver.Ceiling, ...]:
@@ -140,7 +148,7 @@ def _understood(document: Document) -> list[dict]:
     return rows
 
 
-def _amounts(batch: Batch, cure_name: str, with_cure: bool) -> list[dict]:
+def _amounts(batch: Batch, cure_name: str, with_cure: bool, stated: str = "") -> list[dict]:
     """What to weigh, in the order of weighing: meat and fat, then the two salts, then the rest."""
     meat, mix = batch.meat_grams, batch.mix_grams
     block = [line for line in batch.lines if line.role in ("meat", "fat")]
@@ -155,11 +163,14 @@ def _amounts(batch: Batch, cure_name: str, with_cure: bool) -> list[dict]:
             # Under one step the scale shows nothing: say what the recipe wants.
             text = f"{show(line.grams, 3 if line.grams < Fraction(1, 10) else 2)} g"
             note = say("card.under_a_step")
+        elif line.role == "curing_salt" and stated:
+            # Judged as it was typed, so shown as it was typed, whatever the scale can show.
+            text = stated
         grams = line.weighed or line.grams
         of_meat, of_mix = _percent(grams / meat), _percent(grams / mix)
         rows.append({
-            "name": name, "role": line.role, "role_text": say(f"role.{line.role}"), "grams": _number(grams),
-            "weigh": {"value": text.split(" ")[0], "unit": line.scale.unit, "text": text},
+            "id": line.id, "name": name, "role": line.role, "role_text": say(f"role.{line.role}"), "grams": _number(grams),
+            "weigh": {"value": show(from_base(grams, line.scale.unit), line.scale.places), "unit": line.scale.unit, "text": text}, "on": line.scale.text(line.scale.step),
             "percent_of_meat": _number(grams / meat * 100), "percent_of_mix": _number(grams / mix * 100),
             "percent_of_meat_text": say("card.of_meat", share=of_meat), "percent_of_mix_text": say("card.of_mix" if batch.method == "ground" else "card.of_all", share=of_mix), "note": note,
         })
@@ -181,7 +192,7 @@ def _three(batch: Batch, compound: str) -> dict:
     }
 
 
-def _cure(document: Document, batch: Batch, name: str) -> dict:
+def _cure(document: Document, batch: Batch, name: str, rows_to_weigh: list[dict]) -> dict:
     """The cure as figures and as texts."""
     rows = []
     for base in ("meat", "mix"):
@@ -214,7 +225,7 @@ def _cure(document: Document, batch: Batch, name: str) -> dict:
         })
     line = batch.cure
     return {
-        "grams": _number(line.weighed), "name_text": name, "weigh": {"value": line.scale.text(line.weighed).split(" ")[0], "unit": line.scale.unit, "text": line.scale.text(line.weighed)},
+        "grams": _number(line.weighed), "name_text": name, "weigh": next(row["weigh"] for row in rows_to_weigh if row["role"] == "curing_salt"),
         "salt_grams_added": _number(batch.salt.weighed),
         "salt_percent": {base: {case: _number(batch.salt_share(base, case) * 100) for case in CASES} for base in ("meat", "mix")},
         "nitrite_mg_per_kg": _three(batch, "NaNO2"), "nitrite_ion_mg_per_kg": _three(batch, "NO2-"),
@@ -274,15 +285,15 @@ def _ask_about_pack(document: Document, messages: _Messages) -> dict | None:
         return None
     if not label.low:
         messages.add("pack_maximum", "caution", "pack", label=label.text)
-    if label.text in document.confirmed:
+    if document.pack_id in document.confirmed:
         return None
     doubts = packs.doubts(label, pack.low, pack.high)
     for doubt in doubts:
         messages.add(f"pack_{doubt}", "incomplete", "pack", label=label.text)
     if document.from_link:
-        messages.add("pack_from_link", "incomplete", "pack", label=label.text)
+        messages.add("pack_from_link", "incomplete", "pack", name=_salt_label(label.text, document.choice("pack_as")))
     if doubts or document.from_link:
-        return {"label": label.text, "text": say("card.confirm_text", label=label.text)}
+        return {"label": document.pack_id, "text": say("card.confirm_text", name=_salt_label(label.text, document.choice("pack_as")))}
     return None
 
 
@@ -320,6 +331,9 @@ def _say_basis(document: Document, batch: Batch, messages: _Messages) -> None:
             )
 
 
+_LEAST_CURE = Fraction(100, 10**6)  # "curing means 100 to 200 ppm": CFIA Manual of Procedures, 4.13.1
+
+
 def _reliance(document: Document, batch: Batch, messages: _Messages) -> bool | None:
     """Whether the low end may be relied on for keeping; None where the region names no threshold."""
     thresholds = rules.applicable(document.choice("region"), document.recipe.method, _is_belly(document.recipe), "threshold")
@@ -332,7 +346,7 @@ def _reliance(document: Document, batch: Batch, messages: _Messages) -> bool | N
             # Where the region is not known, limits and thresholds of different countries
             # can leave no room between them: then nothing is relied on, and it is said.
             messages.add(
-                "too_little", "note" if document.choice("region") == "strictest" else "caution", "nitrite", source=_source_of(limit), low=_ppm(counted_as(low, limit.counted_as), 1, "down"),
+                "too_little", "note" if document.choice("region") == "strictest" and low >= _LEAST_CURE else "caution", "nitrite", source=_source_of(limit), low=_ppm(counted_as(low, limit.counted_as), 1, "down"),
                 per=_per(limit.per, batch.method), least=f"{plain(limit.value)} mg/kg", compound=say(f"compound.{limit.counted_as}"),
             )
             return False
@@ -348,6 +362,39 @@ def _scale_messages(document: Document, batch: Batch, messages: _Messages) -> No
         messages.add("scale_coarse", "caution" if part > Fraction(1, 5) else "note", "fine_scale", step=line.scale.text(line.scale.step), dose=line.scale.text(line.weighed), label=batch.pack.label, part=_percent(part, 0, "up"))
 
 
+def _judge_found(document: Document, messages: _Messages) -> None:
+    """The author's own sentence, before it is turned into anything: it may be the wrong one."""
+    author = document.values["found_pack"]
+    low, high = (as_sodium_nitrite(end, document.choice("found_pack_as")) for end in (author.low, author.high))
+    if packs.too_strong(author, high):
+        messages.add("found_pack_too_strong", "stop", "found_pack", label=author.text)
+        return
+    if packs.doubts(author, low, high):
+        messages.add("found_pack_doubtful", "caution", "found_pack", label=author.text)
+    limit, reached = _found_over(document, high)
+    if limit is None:
+        return
+    times = reached / limit.share
+    messages.add(
+        "found_far_over" if times > 2 else "found_over", "stop" if times > 2 else "caution", "found_cure", source=_source_of(limit),
+        reached=_ppm(counted_as(reached, limit.counted_as), 0, "up"), limit=f"{plain(limit.value)} mg/kg", compound=say(f"compound.{limit.counted_as}"), per=_per(limit.per),
+    )
+
+
+def _found_over(document: Document, strength: Fraction) -> tuple[rules.Limit | None, Fraction]:
+    """The limit that the author's grams pass furthest with a salt of ``strength``, and what they reach."""
+    values = document.values
+    cure, block = values["found_cure"].value, values["found_meat"].value
+    rest = sum((values[key].value for key in ("found_salt", "found_other") if key in values), Fraction(0)) + cure
+    meat = block if document.choice("found_per") == "meat" else block - rest
+    found: tuple[rules.Limit | None, Fraction] = (None, Fraction(0))
+    for limit in rules.applicable(document.choice("region"), "ground", False):
+        reached = cure * strength / (meat if limit.per == "meat" else meat + rest)
+        if reached > limit.share and (found[0] is None or reached / limit.share > found[1] / found[0].share):
+            found = (limit, reached)
+    return found
+
+
 def _judge_stated(document: Document, batch: Batch, messages: _Messages) -> None:
     """A dose that the cook states is judged on its high end; none is put right by guessing."""
     for ceiling in _ceilings(document):
@@ -355,7 +402,7 @@ def _judge_stated(document: Document, batch: Batch, messages: _Messages) -> None
         if high > ceiling.share:
             limit = _limit_by_id(ceiling.id)
             messages.add(
-                "stated_over", "stop", "stated", source=_source_of(limit), stated=batch.cure.scale.text(batch.cure.weighed) if batch.cure.weighed % batch.cure.scale.step == 0 else document.values["stated"].text,
+                "stated_over", "stop", "stated", source=_source_of(limit), stated=document.values["stated"].text,
                 label=batch.pack.label, high=_ppm(counted_as(high, limit.counted_as), 0, "up"), limit=f"{plain(limit.value)} mg/kg",
                 compound=say(f"compound.{limit.counted_as}"), per=_per(limit.per, batch.method),
             )
@@ -518,18 +565,20 @@ def _handling(document: Document) -> list[dict]:
     return rows
 
 
-def _steps(recipe: Recipe, rows: list[dict], cure: dict | None, dosed: bool) -> list[dict]:
+def _steps(recipe: Recipe, rows: list[dict], uncured: bool, dosed: bool) -> list[dict]:
     figures = {"curing_salt": say("card.step_curing_salt"), "salt": say("card.plain_salt")}
     figures["core"] = recipe.core.text if recipe.core else say("card.step_core")
     figures["hold"] = recipe.hold.text if recipe.hold else say("card.step_hold")
-    by_name = {row["name"]: row for row in rows}
+    by_id = {row["id"]: row for row in rows}
     for item in recipe.ingredients:
-        row = by_name.get(item.name)
+        row = by_id.get(item.id)
         figures[item.id] = say("card.step_amount", amount=row["weigh"]["text"], name=item.name) if row else item.name
     if dosed:
         for row in rows:
             if row["role"] in ("curing_salt", "salt"):
                 figures[row["role"]] = say("card.step_amount", amount=row["weigh"]["text"], name=row["name"])
+    if uncured:
+        figures["curing_salt"] = say("card.step_no_cure")
     return [{"text": fill_step(step, figures)} for step in recipe.steps]
 
 
@@ -549,6 +598,9 @@ def make(document: Document) -> dict:
         document = replace(document, values={**document.values, "meat": _grams(document.gross / loads)})
         card["loads"] = loads
         messages.add("loads", "note", "bowl", loads=str(loads), meat=document.scales.coarse.text(document.meat))
+    if not solver.unsalted(recipe, document.meat, document.scales).meat_grams:
+        messages.add("scale_useless", "stop", "scale", step=document.scales.coarse.text(document.scales.coarse.step), meat=write_mass(document.meat, "g", 0))
+        return _close(card, document, messages, None, False)
     _judge_piece(document, messages)
     if messages.verdict == "stop":
         return _close(card, document, messages, None, False)
@@ -564,8 +616,12 @@ def make(document: Document) -> dict:
     dosed, batch = False, None
     if messages.verdict in ("ok", "caution"):
         pack = document.pack
+        if recipe.id == "found":
+            _judge_found(document, messages)
         stated = document.grams("stated")
-        if stated is not None:
+        if messages.verdict in ("stop", "incomplete"):
+            pass
+        elif stated is not None:
             batch = solver.judge_stated(recipe, document.meat, pack, document.scales, stated)
             _judge_stated(document, batch, messages)
         else:
@@ -614,20 +670,25 @@ def _close(card: dict, document: Document, messages: _Messages, batch: Batch | N
         # Everything but the two salts can be said without a dose.
         card["keeping"] = None
         batch = solver.unsalted(recipe, document.meat, document.scales)
-    card["amounts"] = _amounts(batch, name, dosed)
+    stated = document.values.get("stated")
+    card["amounts"] = _amounts(batch, name, dosed, stated.text if isinstance(stated, Amount) else "") if batch.meat_grams else []
     if dosed and not uncured:
-        card["cure"] = _cure(document, batch, name)
+        card["cure"] = _cure(document, batch, name, card["amounts"])
     if document.gross != document.meat:
         messages.add("green_weight", "note", "bone", green=document.scales.coarse.text(document.meat), gross=document.scales.coarse.text(document.gross))
     if dosed:
         card["mix_text"] = say("card.one_of_loads", mix=batch.lines[0].scale.text(batch.mix_grams), loads=str(card["loads"])) if card["loads"] > 1 else batch.lines[0].scale.text(batch.mix_grams) if batch.lines else ""
-    card["steps"] = _steps(recipe, card["amounts"], card["cure"], dosed)
+    card["steps"] = _steps(recipe, card["amounts"], uncured, dosed)
     if recipe.raw:
         messages.add("raw", "note", "recipe")
     elif dosed and document.state != "uncured":
         messages.add("thermometer", "note")
+    if not dosed:
+        messages.drop(_DOSES)
     card["messages"] = sorted(messages.rows, key=lambda row: -VERDICTS.index({"note": "ok"}.get(row["severity"], row["severity"])))
     card["verdict"] = messages.verdict
+    if card["verdict"] == "stop":
+        card["strengths"] = []
     card["verdicts"] = {"dose": card["verdict"]}
     card["verdict_text"] = say(f"verdict.{'uncured' if uncured and card['verdict'] == 'ok' else card['verdict']}")
     if recipe.raw:
@@ -647,10 +708,11 @@ def faulty(document: Document | None, faults: list[Fault]) -> dict:
     return card
 
 
-def conversion(document: Document) -> dict:
+def conversion(document: Document, dosed: bool) -> dict:
     """What a found recipe meant, and what would have happened had its grams been taken as written.
 
-    document: with the recipe made by ``found_recipe``. Returns the card's ``convert`` part.
+    document: with the recipe made by ``found_recipe``; dosed: whether the card gives a dose.
+    Returns the card's ``convert`` part.
     """
     values, recipe = document.values, document.recipe
     author = values["found_pack"]
@@ -663,14 +725,20 @@ def conversion(document: Document) -> dict:
         {"label": say("convert.nitrite"), "text": say("convert.nitrite_text", value=span, compound=say("compound.NaNO2"), per=_per(per))},
         {"label": say("convert.salt"), "text": say("convert.salt_text", value=f"{show(carrier_salt(author.high, compound) * cure, 2)} g", label=author.text, cure=values["found_cure"].text)},
     ]
-    result = {"rows": rows, "nitrite_mg_per_kg": {"low": _number(low * _MG), "high": _number(high * _MG)}, "sentence": say("convert.sentence", value=span, compound=say("compound.NaNO2"), per=_per(per), salt=_percent(recipe.targets.salt.value)), "as_written": None}
+    over, _ = _found_over(document, as_sodium_nitrite(author.high, compound))
+    result = {"rows": rows, "nitrite_mg_per_kg": {"low": _number(low * _MG), "high": _number(high * _MG)}, "sentence": "", "as_written": None}
+    if over is None and not packs.too_strong(author, as_sodium_nitrite(author.high, compound)):
+        # A sentence to hand on is given only where what it says is within the limits.
+        result["sentence"] = say("convert.sentence", value=span, compound=say("compound.NaNO2"), per=_per(per), salt=_percent(recipe.targets.salt.value))
     if document.pack and not packs.too_strong(document.pack_label, document.pack.high):
         pack = document.pack
         as_written = cure * pack.high / block
         factor = pack.high / as_sodium_nitrite(author.high, compound)
         way = "more" if factor > 1 else "less" if factor < 1 else "same"
-        result["as_written"] = {
-            "nitrite_mg_per_kg": _number(as_written * _MG), "factor": _number(factor),
-            "text": say(f"convert.as_written_{way}", cure=values["found_cure"].text, label=document.pack_label.text, nitrite=_ppm(as_written, 0), per=_per(per), factor=show(factor, 1)),
-        }
+        limit, _ = _found_over(document, pack.high)
+        if dosed or way == "more" or limit is not None:
+            text = say(f"convert.as_written_{way}", cure=values["found_cure"].text, label=document.pack_label.text, nitrite=_ppm(as_written, 0), per=_per(per), factor=show(factor, 1))
+            if limit is not None:
+                text += " " + say("convert.as_written_over", limit=f"{plain(limit.value)} mg/kg", compound=say(f"compound.{limit.counted_as}"), limit_per=_per(limit.per))
+            result["as_written"] = {"nitrite_mg_per_kg": _number(as_written * _MG), "factor": _number(factor), "over": limit is not None, "text": text}
     return result

@@ -6,7 +6,7 @@ import json
 
 from . import card as cards
 from . import shelf
-from .fields import BY_KEY
+from .fields import BY_KEY, COMPOUNDS
 from .intake.document import Document, with_changes
 from .intake.entries import Value, read_entries, read_field
 from .intake.faults import Fault, fault
@@ -32,12 +32,17 @@ class Reading:
 
 
 def _labels(texts: list) -> frozenset[str]:
-    """Confirmed labels, written our way; what cannot be read confirms nothing."""
+    """Confirmed labels, written our way, each with what it counts; what cannot be read confirms nothing."""
     found = set()
-    for text in texts:
-        value, _ = read_field(BY_KEY["pack"], text) if isinstance(text, str) and text else (None, None)
+    for text in texts if isinstance(texts, list) else []:
+        if not isinstance(text, str) or not text:
+            continue
+        label, _, compound = text.rpartition(" ")
+        if compound not in COMPOUNDS:
+            label, compound = text, "NaNO2"
+        value, _ = read_field(BY_KEY["pack"], label)
         if isinstance(value, Amount):
-            found.add(value.text)
+            found.add(value.text if compound == "NaNO2" else f"{value.text} {compound}")
     return frozenset(found)
 
 
@@ -51,7 +56,8 @@ def read(given: dict, recipe: Recipe | None = None) -> Reading:
     link_texts: dict[str, str] = {}
     if given.get("link"):
         link_texts, reading.faults = decode(str(given["link"]))
-    fields = given.get("fields") or {}
+    fields = given.get("fields")
+    fields = fields if isinstance(fields, dict) else {}
     reading.texts = {**link_texts, **{str(key): text for key, text in fields.items()}}
     page = given.get("page", "recipe")
     values, wrong = read_entries(reading.texts)
@@ -62,7 +68,7 @@ def read(given: dict, recipe: Recipe | None = None) -> Reading:
         if "recipe" in link_texts:
             reading.go = _way_to(link_texts, given)
     elif recipe is None:
-        ref = link_texts.get("recipe") or given.get("recipe") or ""
+        ref = str(link_texts.get("recipe") or given.get("recipe") or "")
         ref = ref if "." in ref else shelf.newest(ref) or ref
         recipe, faults = shelf.get(ref)
         reading.faults += faults
@@ -77,16 +83,37 @@ def read(given: dict, recipe: Recipe | None = None) -> Reading:
         else:
             reading.faults.append(fault("found_meat", values["found_meat"].text, "found_too_much"))
     if recipe is not None:
-        confirmed = _labels([*(given.get("confirmed_packs") or []), reading.texts.get("pack_check", "")])
-        pack = values.get("pack")
-        linked, _ = read_field(BY_KEY["pack"], link_texts["pack"]) if link_texts.get("pack") else (None, None)
-        from_link = isinstance(pack, Amount) and isinstance(linked, Amount) and linked.text == pack.text
+        confirmed = _labels([*_list(given.get("confirmed_packs")), reading.texts.get("pack_check", "")])
+        linked, _ = read_entries({key: link_texts[key] for key in ("pack", "pack_as") if key in link_texts})
+        # What a pack counts comes from its label as much as its figure does.
+        from_link = "pack" in values and any(_same(value, values.get(key)) for key, value in linked.items())
         changed = recipe if page == "found" else with_changes(recipe, values)
         reading.document = Document(changed, values, confirmed, from_link)
+        reading.faults += _misplaced(values, recipe, reading.document.state)
         if reading.document.meat <= 0:
             key = "bone" if "bone" in values else "skin"
             reading.faults.append(fault(key, values[key].text, "no_meat_left"))
     return reading
+
+
+def _list(given: object) -> list:
+    return given if isinstance(given, list) else []
+
+
+def _same(one: Value | None, other: Value | None) -> bool:
+    return (one.text if isinstance(one, Amount) else one) == (other.text if isinstance(other, Amount) else other)
+
+
+def _misplaced(values: dict[str, Value], recipe: Recipe, state: str) -> list[Fault]:
+    """Entries of the batch that this recipe's method does not ask for, and a dose where there is no cure."""
+    wrong = [
+        fault(key, value.text if isinstance(value, Amount) else value, "not_for_method", method=say(f"method.{recipe.method}"))
+        for key, value in values.items()
+        if BY_KEY[key].group == "batch" and recipe.method not in BY_KEY[key].methods
+    ]
+    if state == "uncured" and "stated" in values:
+        wrong.append(fault("stated", values["stated"].text, "stated_uncured"))
+    return wrong
 
 
 def _way_to(texts: dict[str, str], given: dict) -> str:
@@ -101,7 +128,7 @@ def card_of(reading: Reading, page: str = "recipe") -> dict:
         return cards.faulty(document if page != "found" else None, reading.faults)
     card = cards.make(document)
     if page == "found":
-        card["convert"] = cards.conversion(document)
+        card["convert"] = cards.conversion(document, card["cure"] is not None)
     return card
 
 
@@ -130,12 +157,14 @@ def start(shelf_json: str) -> None:
 
 def answer(request_json: str) -> str:
     request = json.loads(request_json)
-    given = request.get("input") or {}
-    page = given.get("page", "recipe")
+    request = request if isinstance(request, dict) else {}
+    given = request.get("input")
+    given = given if isinstance(given, dict) else {}
+    page = "found" if given.get("page") == "found" else "recipe"
     reading = read(given)
     card = card_of(reading, page)
     links = links_of(reading.document) if reading.document and not reading.faults else {}
-    wanted = request.get("want") or ["all"]
+    wanted = _list(request.get("want")) or ["all"]
     sections = views.sections(card, card["faults"], links) if wanted != [] else {}
     if "all" not in wanted:
         sections = {key: html for key, html in sections.items() if key in wanted}

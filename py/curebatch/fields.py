@@ -85,7 +85,7 @@ FIELDS: tuple[Field, ...] = (
     Field("pack", "kitchen", "percent", PERCENT, Fraction(1, 10000), Fraction(1), example="6.25 %", range_allowed=True, **_KITCHEN),
     _pick("pack_as", "kitchen", COMPOUNDS, "NaNO2", advanced=True, **_KITCHEN),
     Field("pack_nitrate", "kitchen", "percent", PERCENT, Fraction(0), Fraction(1), example="4 %", range_allowed=True, advanced=True, **_KITCHEN),
-    Field("pack_check", "kitchen", "percent", PERCENT, Fraction(1, 10000), Fraction(1), range_allowed=True, **_KITCHEN),
+    Field("pack_check", "kitchen", "text", **_KITCHEN),
     _mass("scale", "kitchen", "1 g", "0.001", "100", default="1 g", **_KITCHEN),
     _mass("fine_scale", "kitchen", "0.1 g", "0.001", "10", **_KITCHEN),
     _mass("stated", "kitchen", "5 g", "0.001", "100000", advanced=True, **_KITCHEN),

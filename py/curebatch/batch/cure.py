@@ -187,6 +187,9 @@ class Solved:
     impossible: bool = False  # the targets leave no room for anything but salt
 
 
+_LEAST_REST = Fraction(1, 20)  # of the kettle: what must be left for anything but salts and shares of it
+
+
 class Impossible(ValueError):
     """The targets ask for more salt than the whole kettle weighs: no amounts can meet them."""
 
@@ -234,7 +237,7 @@ class _System:
         s0 -= carried * c0 + self.salt_fixed
         s1 -= carried * c1 + self.salt_of_kettle
         rest = 1 - self.of_kettle - c1 - s1
-        if rest <= 0:
+        if rest < _LEAST_REST or self.fixed <= 0:
             raise Impossible("salt and curing salt fill the kettle")
         kettle = (self.fixed + c0 + s0) / rest
         return c0 + c1 * kettle, s0 + s1 * kettle, kettle

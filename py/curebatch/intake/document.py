@@ -52,6 +52,12 @@ class Document:
         return self.values.get("pack")
 
     @property
+    def pack_id(self) -> str:
+        """What a cook confirms: the label with what it counts; the same figure of another compound is another pack."""
+        compound = self.choice("pack_as")
+        return self.pack_label.text if compound == "NaNO2" else f"{self.pack_label.text} {compound}"
+
+    @property
     def pack(self) -> Pack | None:
         return Pack.of(self.pack_label, self.choice("pack_as")) if self.pack_label else None
 

@@ -8,7 +8,7 @@ from fractions import Fraction
 
 from ..fields import BY_KEY, FIELDS, Field
 from .faults import Fault, fault, from_misread
-from .numbers import Misread, tidy
+from .numbers import Misread, plain, tidy
 from .units import Amount, factor, read_amount
 
 Value = Amount | str
@@ -23,7 +23,7 @@ _NO_FIGURE = (
 
 
 _AT_MOST = re.compile(r"(?:max(?:imum|\.)?|at most|up to|<=?|≤) ?(?=[0-9.,])", re.I)
-_LABELS = ("pack", "found_pack", "pack_check")
+_LABELS = ("pack", "found_pack")
 
 
 def _read_label(text: str, field: Field) -> Amount:
@@ -31,8 +31,11 @@ def _read_label(text: str, field: Field) -> Amount:
     text = tidy(text)
     found = _AT_MOST.match(text)
     amount = read_amount(text[found.end():] if found else text, field.dimension, field.units, range_allowed=not found)
+    # Labels are shown in per cent, however they were typed: it is what packs say.
+    ends = [plain(end * 100) for end in (amount.low, amount.high)]
+    written = f"{ends[0]} %" if not amount.is_range else f"{ends[0]}-{ends[1]} %"
     # Of a label that names only a maximum nothing is known from below.
-    return replace(amount, low=Fraction(0), text=f"max {amount.text}") if found else amount
+    return replace(amount, low=Fraction(0), text=f"max {written}") if found else replace(amount, text=written)
 
 
 def read_field(field: Field, text: str) -> tuple[Value | None, Fault | None]:
@@ -49,7 +52,7 @@ def read_field(field: Field, text: str) -> tuple[Value | None, Fault | None]:
         return None, fault(field.key, text, "not_a_choice", choices=", ".join(field.choices))
     if field.kind == "text":
         return tidy(text), None
-    if field.key in ("pack", "found_pack") and not re.search("[0-9]", re.sub(r"\be ?\d{3}\b", "", text, flags=re.I)):
+    if field.key in _LABELS and not re.search("[0-9]", re.sub(r"\be ?\d{3}\b", "", text, flags=re.I)):
         for code, pattern in _NO_FIGURE:
             if pattern.search(text):
                 return None, fault(field.key, text, code)
@@ -67,12 +70,13 @@ def read_field(field: Field, text: str) -> tuple[Value | None, Fault | None]:
         return None, fault(field.key, text, "too_small", least=_bound(field, field.low), example=example)
     if amount.high > field.high:
         return None, fault(field.key, text, "too_large", most=_bound(field, field.high), example=example)
+    if field.key in ("scale", "fine_scale") and "/" in plain(amount.value / factor(amount.unit)):
+        # A display shows decimals; a step of a third could not be written as it is judged.
+        return None, fault(field.key, text, "scale_step", example=example)
     return amount, None
 
 
 def _bound(field: Field, value) -> str:
-    from .numbers import plain
-
     unit = field.units[0]
     return f"{plain(value / factor(unit))} {unit}"
 

@@ -26,7 +26,12 @@ class Fault:
 
 def clip(text: object) -> str:
     """``text`` cut to what a sentence can quote, control signs taken out."""
-    line = "".join(c if c.isprintable() else "\N{REPLACEMENT CHARACTER}" for c in str(text))
+    try:
+        written = str(text)
+    except (RecursionError, ValueError):
+        # Nested without end, or a number of thousands of digits.
+        written = type(text).__name__
+    line = "".join(c if c.isprintable() else "\N{REPLACEMENT CHARACTER}" for c in written[: 4 * _SHOWN])
     return line if len(line) <= _SHOWN else line[: _SHOWN - 1] + "…"
 
 

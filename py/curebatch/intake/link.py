@@ -74,7 +74,7 @@ def decode(link: str) -> tuple[dict[str, str], list[Fault]]:
         key, equals, value = part.partition("=")
         try:
             key, value = _unquote(key), _unquote(value)
-        except UnicodeDecodeError:
+        except UnicodeError:
             faults.append(fault("link", part, "link_damaged"))
             continue
         if _TRACKERS.fullmatch(key):
@@ -92,12 +92,17 @@ def decode(link: str) -> tuple[dict[str, str], list[Fault]]:
         return {}, faults
     if not pairs:
         return {}, []
+    try:
+        raw.encode("utf-8")
+    except UnicodeError:
+        return {}, [fault("link", link, "link_damaged")]
     given = dict(pairs)
     if given.get("v") is None:
         return {}, [fault("link", link, "link_cut")]
     if given["v"] != VERSION:
         return {}, [fault("link", given["v"], "link_version")]
-    unknown = [key for key in given if key not in BY_KEY and key not in ("v", "check")]
+    # A confirmation never travels: a pack is confirmed in the kitchen it stands in.
+    unknown = [key for key in given if (key not in BY_KEY or key == "pack_check") and key not in ("v", "check")]
     body = [pair for pair in pairs if pair[0] != "check"]
     if given.get("check") != check_of(body):
         return {}, [fault("link", link, "link_cut")]

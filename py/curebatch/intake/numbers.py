@@ -60,7 +60,8 @@ def _number(found: re.Match[str]) -> Fraction:
     whole, top, bottom = map(int, digits)
     if bottom == 0 or bottom > 64 or top >= 64:
         raise Misread("fraction")
-    if found["whole"] is not None and top >= bottom:
+    # "11/2" is one and a half to the one who typed it, and five and a half to a reader.
+    if top >= bottom:
         raise Misread("fraction")
     return whole + Fraction(top, bottom)
 
@@ -98,6 +99,8 @@ def spell(text: str) -> Spelled:
     if len(text) > LONGEST:
         raise Misread("too_long")
     for sign, plain in VULGAR.items():
+        if re.search(rf"{sign} ?[0-9]|/ ?[0-9]* ?{sign}", text):
+            raise Misread("fraction")
         text = re.sub(rf"(?<=[0-9]) ?{sign}", f" {plain}", text).replace(sign, plain)
     if re.match(r"[-\u2010-\u2015\u2212] ?[0-9.,]", text):
         raise Misread("negative")

@@ -19,10 +19,15 @@ ROLES = ("meat", "fat", "water", "ice", "accelerator", "phosphate", "binder", "s
 # What this program does not cover, refused by name.
 REFUSED = ("fermented", "air-dried", "smoked", "canned", "country")
 STATES = ("held", "not_held", "uncured")
+FIGURES = ("curing_salt", "salt", "core", "hold")  # what a step may name besides ingredients
 _ID = re.compile(r"[a-z][a-z0-9-]{1,40}")
 _WORD = re.compile(r"\{([a-z][a-z0-9_-]*)\}")
 MOST_INGREDIENTS = 300
 MOST_TEXT = 100_000
+MOST_FAULTS = 20  # reported at a time; each looks for its line in the file
+# A salt or a cure among the ingredients would be counted by nobody.
+_CURES = re.compile(r"curing|nitri|nitra|saltpet|salt ?pet|\bcure\b", re.I)
+_SALT = re.compile(r"\bsalt\b", re.I)
 
 
 @dataclass(frozen=True)
@@ -71,6 +76,7 @@ class Recipe:
     portions: int | None = None
     raw: bool = False
     summary: str = ""
+    belly: bool = False  # pork belly: some rules hold bacon to less
     pump: Amount | None = None  # injected: pickle taken up, a share of the green weight
     pick_up: Amount | None = None  # brine: what the piece gains, for the handbook's method one
 
@@ -121,6 +127,8 @@ class _Reader:
         self.faults: list[Fault] = []
 
     def wrong(self, path: tuple, read: object, expected: str, code: str = "recipe_value") -> None:
+        if len(self.faults) >= MOST_FAULTS:
+            return
         line = line_of(self.text, path)
         key = ".".join(str(part + 1) if isinstance(part, int) else str(part) for part in path)
         self.faults.append(fault(key, read, code, where=f"{self.name}, line {line}" if line else self.name, key=key, expected=expected))
@@ -163,7 +171,7 @@ class _Reader:
             self.wrong((*path, key), key, ", ".join(known), "recipe_unknown_key")
 
 
-_TOP = ("schema", "id", "revision", "language", "title", "author", "summary", "method", "kinds", "cut", "state", "targets", "batch", "ingredient", "step", "cooking", "pickle")
+_TOP = ("schema", "id", "revision", "language", "title", "author", "summary", "method", "kinds", "cut", "state", "targets", "batch", "ingredient", "step", "cooking", "pickle", "belly")
 
 
 def read_recipe(text: str, name: str) -> tuple[Recipe | None, list[Fault]]:
@@ -176,7 +184,7 @@ def read_recipe(text: str, name: str) -> tuple[Recipe | None, list[Fault]]:
         return None, [fault("recipe", name, "recipe_too_long", where=name)]
     try:
         data = tomllib.loads(text)
-    except (tomllib.TOMLDecodeError, RecursionError) as error:
+    except (ValueError, RecursionError) as error:
         return None, [fault("recipe", name, "recipe_toml", where=name, error=str(error))]
     reader = _Reader(text, name)
     schema = reader.take(data, (), "schema", int, str(SCHEMA), required=True)
@@ -204,6 +212,7 @@ def read_recipe(text: str, name: str) -> tuple[Recipe | None, list[Fault]]:
     kinds = reader.take(data, (), "kinds", list, ", ".join(KINDS), [], required=True)
     if not kinds or any(kind not in KINDS for kind in kinds):
         reader.wrong(("kinds",), kinds, ", ".join(KINDS))
+    belly = reader.take(data, (), "belly", bool, "true or false", False, required="pork" in kinds and method in ("dry", "brine", "injected"))
     targets = _targets(reader, data)
     batch = reader.take(data, (), "batch", dict, "[batch]", {}, required=True)
     meat = reader.amount(batch, ("batch",), "meat", "mass", MASS, "2.4 kg", required=True)
@@ -228,11 +237,13 @@ def read_recipe(text: str, name: str) -> tuple[Recipe | None, list[Fault]]:
     if method in ("brine", "injected") and not any(i.role in ("water", "ice") and i.share for i in ingredients):
         reader.wrong(("ingredient",), "", 'role = "water"', "recipe_no_water")
     reader.rest(data, (), _TOP)
+    if core is not None and not 50 <= core.value <= 100:
+        reader.wrong(("cooking", "core"), core.text, '"70 °C"')
     if reader.faults:
         return None, reader.faults
     return Recipe(
         recipe_id, revision, language, tidy(title), tidy(author), method, tuple(kinds), tidy(cut), state, targets,
-        ingredients, meat.value, steps, core, hold, portions, raw, tidy(summary), pump, pick_up,
+        ingredients, meat.value, steps, core, hold, portions, raw, tidy(summary), belly, pump, pick_up,
     ), []
 
 
@@ -266,8 +277,12 @@ def _ingredients(reader: _Reader, data: dict, meat: Fraction) -> tuple[Ingredien
             continue
         name = tidy(reader.take(table, path, "name", str, "text", "", required=True))
         own_id = reader.take(table, path, "id", str, "pork-shoulder", re.sub("[^a-z0-9]+", "-", name.lower()).strip("-"))
-        if not _ID.fullmatch(own_id or ""):
+        if not _ID.fullmatch(own_id or "") or own_id in FIGURES:
             reader.wrong((*path, "id"), own_id, "pork-shoulder")
+        if _CURES.search(name):
+            reader.wrong((*path, "name"), name, "[targets] nitrite", "recipe_cure_named")
+        elif _SALT.search(name) and "salt" not in table:
+            reader.wrong((*path, "name"), name, 'salt = "98 %"', "recipe_salt_named")
         role = reader.choice(table, path, "role", ROLES, "spice", required=True)
         typed = reader.take(table, path, "amount", str, '"250 g" or "25 %"', None, required=True)
         per = reader.choice(table, path, "per", BASES)
@@ -304,9 +319,6 @@ def _ingredients(reader: _Reader, data: dict, meat: Fraction) -> tuple[Ingredien
     if sum((i.share for i in found if i.per == "mix"), Fraction(0)) >= Fraction(9, 10):
         reader.wrong(("ingredient",), "", "less than 90 % of the whole mix", "recipe_value")
     return tuple(found)
-
-
-FIGURES = ("curing_salt", "salt", "core", "hold")
 
 
 def _steps(reader: _Reader, data: dict, ingredients: tuple[Ingredient, ...]) -> tuple[str, ...]:

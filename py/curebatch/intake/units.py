@@ -29,7 +29,7 @@ class Unit:
 
 _LIST = (
     Unit("mg", "mass", "milligram", ("mg",)),
-    Unit("g", "mass", "gram", ("g", "gr", "gram", "grams")),
+    Unit("g", "mass", "gram", ("g", "gram", "grams")),
     Unit("kg", "mass", "kg", ("kg", "kilo", "kilos")),
     Unit("oz", "mass", "ounce", ("oz", "oz.", "ounce", "ounces")),
     Unit("lb", "mass", "pound", ("lb", "lb.", "lbs", "lbs.", "pound", "pounds")),

@@ -77,14 +77,14 @@ def applicable(region: str, method: str, belly: bool, role: str = "limit") -> tu
     region: a region of the table of fields, "strictest" for all that were read;
     method: "ground", "dry", "brine" or "injected"; belly: whether the cut is pork
     belly (bacon); role: "limit", "threshold" or "laboratory".
-    A limit from memory never alone lets a batch pass: where the region has none
-    that was read, every limit that was read stands beside it.
+    A limit from memory never alone lets a batch pass, nor a rule of this project's
+    own: where the region has none that was read, every limit that was read stands beside it.
     """
     rows = [limit for limit in all_limits() if limit.role == role and _fits(limit, method, belly)]
     read = [limit for limit in rows if limit.sure != "memory"]
     if region == "strictest":
         return tuple(read)
     own = [limit for limit in rows if region in limit.regions]
-    if role == "limit" and (not own or all(limit.sure == "memory" for limit in own)):
+    if role == "limit" and not any(limit.sure == "read" for limit in own):
         own += [limit for limit in read if limit not in own]
     return tuple(own)
