@@ -93,6 +93,12 @@ def test_no_salt_and_no_cure_hides_among_the_ingredients(name):
     assert recipe is None and {fault.code for fault in faults} & {"recipe_cure_named", "recipe_salt_named"}
 
 
+@pytest.mark.parametrize("name, refused", [("Smoked bacon", True), ("Cooked ham", True), ("Salted back fat", True), ("Fresh ham", False), ("Pork hamburger trim", False)])
+def test_meat_that_is_already_cured_is_refused_by_name(name, refused):
+    recipe, faults = read_recipe(recipe_text().replace('name = "Pork"', f'name = "{name}"'), "x.toml")
+    assert [fault.code for fault in faults] == (["recipe_already_cured"] if refused else [])
+
+
 @pytest.mark.parametrize("figure", ["core", "hold", "salt", "curing_salt"])
 def test_no_ingredient_takes_the_name_of_a_figure(figure):
     recipe, faults = read_recipe(recipe_text(extra=f'[[ingredient]]\nid = "{figure}"\nname = "Thing"\nrole = "spice"\namount = "20 g"\n'), "x.toml")

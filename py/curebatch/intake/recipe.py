@@ -27,6 +27,8 @@ MOST_TEXT = 100_000
 MOST_FAULTS = 20  # reported at a time; each looks for its line in the file
 # A salt or a cure among the ingredients would be counted by nobody.
 _CURES = re.compile(r"curing|nitri|nitra|saltpet|salt ?pet|\bcure\b", re.I)
+# Meat that has its cure already. A fresh ham is a cut.
+_CURED_MEAT = re.compile(r"bacon|\bham\b|corned|salami|prosciutto|pastrami|\bcured\b|\bsalted\b|smoked|gammon|speck", re.I)
 _SALT = re.compile(r"\bsalt\b", re.I)
 
 
@@ -279,11 +281,13 @@ def _ingredients(reader: _Reader, data: dict, meat: Fraction) -> tuple[Ingredien
         own_id = reader.take(table, path, "id", str, "pork-shoulder", re.sub("[^a-z0-9]+", "-", name.lower()).strip("-"))
         if not _ID.fullmatch(own_id or "") or own_id in FIGURES:
             reader.wrong((*path, "id"), own_id, "pork-shoulder")
+        role = reader.choice(table, path, "role", ROLES, "spice", required=True)
         if _CURES.search(name):
             reader.wrong((*path, "name"), name, "[targets] nitrite", "recipe_cure_named")
+        elif role in ("meat", "fat") and _CURED_MEAT.search(name) and not re.search("fresh|uncured", name, re.I):
+            reader.wrong((*path, "name"), name, "raw meat", "recipe_already_cured")
         elif _SALT.search(name) and "salt" not in table:
             reader.wrong((*path, "name"), name, 'salt = "98 %"', "recipe_salt_named")
-        role = reader.choice(table, path, "role", ROLES, "spice", required=True)
         typed = reader.take(table, path, "amount", str, '"250 g" or "25 %"', None, required=True)
         per = reader.choice(table, path, "per", BASES)
         share = Fraction(0)
