@@ -7,7 +7,9 @@
   // Added to addresses by others on the way; they say nothing about the recipe. The same list as
   // where links are read, which a test compares.
   const tracker = /^(utm_[a-z_]{1,20}|fbclid|gclid|msclkid|mc_[ce]id|igshid|si)(=|$)/;
-  const carries = (text) => text.split("&").some((pair) => pair && !tracker.test(pair));
+  // Places on the page itself, which are no input.
+  const place = /^(eaten|now|main)$/;
+  const carries = (text) => !place.test(text) && text.split("&").some((pair) => pair && !tracker.test(pair));
 
   // What the address carries, raw and unread: reading it is Python's work. page.js calls this too.
   // Where both parts carry something they are handed over together, so that a contradiction is

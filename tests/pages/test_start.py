@@ -139,9 +139,18 @@ def test_the_help_page_needs_neither_scripts_nor_the_runtime(new_page, watch):
 
 
 @pytest.mark.parametrize("way", ["", LOAF_PAGE, "found/", "rules/", "licences/"])
-def test_help_is_one_touch_away(way, page):
+def test_help_is_one_touch_away_and_needs_no_network(way, page):
     page.goto(way)
+    page.wait_for_load_state("networkidle")
+    asked = []
+    page.on("request", lambda request: asked.append(request.url))
     page.locator("a[data-help]").first.click()
+    expect(page.locator("#eaten")).to_be_in_viewport()
+    for sign in ("112", "poison line", "blue or grey lips", "Take the pack along"):
+        expect(page.locator("#eaten")).to_contain_text(sign)
+    # It stands on the page: at most the browser looks for the tab's icon again.
+    assert [url for url in asked if "/icons/" not in url] == []
+    page.locator("#eaten a").click()
     page.wait_for_url("**/help/")
     expect(page.locator("main h1")).to_be_visible()
 
