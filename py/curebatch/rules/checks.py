@@ -1,0 +1,301 @@
+"""The checks: what the rules, the scale and the method say of a document and its batch.
+
+Each takes a Document, and a Batch where there is one, and adds its sentences to the messages.
+"""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from math import ceil
+
+from ..batch import cure as solver
+from ..batch import handbook
+from ..batch.compounds import as_sodium_nitrite, counted_as
+from ..batch.cure import Batch, Solved
+from ..batch.rounding import Scale, Scales, to_step
+from ..figures import cure_name, percent, per_text, ppm, ppm_against, target_text
+from ..intake.document import Document
+from ..intake.numbers import plain
+from ..intake.recipe import Recipe
+from ..intake.units import Amount, write_mass
+from ..messages import Messages
+from ..words import say
+from . import curing_time, packs
+from . import limits as rules
+
+def ceilings_for(document: Document) -> tuple[solver.Ceiling, ...]:
+    found = rules.applicable(document.choice("region"), document.recipe.method, document.recipe.belly)
+    return tuple(limit.ceiling(document.choice("pack_as")) for limit in found)
+
+
+def source_of(limit: rules.Limit) -> str:
+    return say("source.limit", document=limit.document, edition=limit.edition, clause=limit.clause, date=limit.date_read)
+
+
+def _limit_by_id(limit_id: str) -> rules.Limit:
+    return next(limit for limit in rules.all_limits() if limit.id == limit_id)
+
+
+def ask_about_pack(document: Document, messages: Messages) -> dict | None:
+    """What must be settled about the pack before any weight is shown; messages say it."""
+    label, pack = document.pack_label, document.pack
+    nitrate = document.values.get("pack_nitrate")
+    if isinstance(nitrate, Amount) and nitrate.high > 0:
+        messages.add("nitrate_refused", "stop", "pack_nitrate", label=nitrate.text)
+        return None
+    if label is None:
+        messages.add("pack_needed", "incomplete", "pack")
+        return None
+    if packs.too_strong(label, pack.high):
+        messages.add("pack_too_strong", "stop", "pack", label=label.text)
+        return None
+    if not label.low:
+        messages.add("pack_maximum", "caution", "pack", label=label.text)
+    if document.pack_id in document.confirmed:
+        return None
+    doubts = packs.doubts(label, pack.low, pack.high)
+    for doubt in doubts:
+        messages.add(f"pack_{doubt}", "incomplete", "pack", label=label.text)
+    if document.from_link:
+        messages.add("pack_from_link", "incomplete", "pack", name=cure_name(label.text, document.choice("pack_as")))
+    if doubts or document.from_link:
+        return {"label": document.pack_id, "text": say("card.confirm_text", name=cure_name(label.text, document.choice("pack_as")))}
+    return None
+
+
+def say_conflict(solved: Solved, recipe: Recipe, label: str, messages: Messages) -> None:
+    conflict = solved.conflict
+    messages.add(
+        "targets_exclude", "stop", "salt", label=label, brought=percent(conflict.salt_brought, 2, "up"), wanted=percent(conflict.salt_wanted),
+        per=per_text(recipe.targets.salt_per, recipe.method), nitrite=ppm(counted_as(conflict.nitrite_possible, recipe.targets.nitrite_as), 0, "down"),
+        compound=say(f"compound.{recipe.targets.nitrite_as}"), nitrite_per=per_text(recipe.targets.nitrite_per, recipe.method),
+        strength=percent(conflict.strength_needed, 2, "up"),
+    )
+
+
+def say_lowered(solved: Solved, messages: Messages) -> None:
+    batch, scale = solved.batch, solved.batch.cure.scale
+    limit = _limit_by_id(solved.lowered_for.id)
+    messages.add(
+        "dose_lowered", "note", "nitrite", source=source_of(limit), wished=write_mass(solved.wished, "g", 2), dose=scale.text(batch.cure.weighed),
+        label=batch.pack.label, limit=f"{plain(limit.value)} mg/kg", compound=say(f"compound.{limit.counted_as}"), per=per_text(limit.per, batch.method),
+        high=ppm_against(counted_as(batch.nitrite(limit.per, "high"), limit.counted_as), limit.value), step=scale.text(scale.step),
+    )
+
+
+def say_basis(document: Document, batch: Batch, messages: Messages) -> None:
+    """Where a limit counts the whole mix and the meat alone would read over it, say so: the trap is the base."""
+    for limit in rules.applicable(document.choice("region"), document.recipe.method, document.recipe.belly):
+        if limit.per == "mix" and batch.nitrite("meat", "nominal") > limit.share:
+            messages.add(
+                "basis_decides", "note", "nitrite_per", source=source_of(limit), limit=f"{plain(limit.value)} mg/kg", compound=say(f"compound.{limit.counted_as}"),
+                meat=ppm(counted_as(batch.nitrite("meat", "nominal"), limit.counted_as)), mix=ppm(counted_as(batch.nitrite("mix", "nominal"), limit.counted_as)),
+            )
+
+
+_LEAST_CURE = Fraction(100, 10**6)  # "curing means 100 to 200 ppm": CFIA Manual of Procedures, 4.13.1
+
+
+def judge_reliance(document: Document, batch: Batch, messages: Messages) -> bool | None:
+    """Whether the low end may be relied on for keeping; None where the region names no threshold."""
+    thresholds = rules.applicable(document.choice("region"), document.recipe.method, document.recipe.belly, "threshold")
+    if not thresholds:
+        messages.add("no_threshold", "note")
+        return None
+    for limit in thresholds:
+        low = batch.nitrite(limit.per, "low")
+        if low < limit.share:
+            # Where the region is not known, limits and thresholds of different countries
+            # can leave no room between them: then nothing is relied on, and it is said.
+            messages.add(
+                "too_little", "note" if document.choice("region") == "strictest" and low >= _LEAST_CURE else "caution", "nitrite", source=source_of(limit), low=ppm(counted_as(low, limit.counted_as), 1, "down"),
+                per=per_text(limit.per, batch.method), least=f"{plain(limit.value)} mg/kg", compound=say(f"compound.{limit.counted_as}"),
+            )
+            return False
+    return True
+
+
+def say_scale(document: Document, batch: Batch, messages: Messages) -> None:
+    line = batch.cure
+    if not line.weighed:
+        return
+    part = line.scale.error / line.weighed
+    if part > Fraction(1, 20):
+        messages.add("scale_coarse", "caution" if part > Fraction(1, 5) else "note", "fine_scale", step=line.scale.text(line.scale.step), dose=line.scale.text(line.weighed), label=batch.pack.label, part=percent(part, 0, "up"))
+
+
+def judge_found(document: Document, messages: Messages) -> None:
+    """The author's own sentence, before it is turned into anything: it may be the wrong one."""
+    author = document.values["found_pack"]
+    low, high = (as_sodium_nitrite(end, document.choice("found_pack_as")) for end in (author.low, author.high))
+    if packs.too_strong(author, high):
+        messages.add("found_pack_too_strong", "stop", "found_pack", label=author.text)
+        return
+    if packs.doubts(author, low, high):
+        messages.add("found_pack_doubtful", "caution", "found_pack", label=author.text)
+    limit, reached = found_over(document, high)
+    if limit is None:
+        return
+    times = reached / limit.share
+    messages.add(
+        "found_far_over" if times > 2 else "found_over", "stop" if times > 2 else "caution", "found_cure", source=source_of(limit),
+        reached=ppm(counted_as(reached, limit.counted_as), 0, "up"), limit=f"{plain(limit.value)} mg/kg", compound=say(f"compound.{limit.counted_as}"), per=per_text(limit.per),
+    )
+
+
+def found_over(document: Document, strength: Fraction) -> tuple[rules.Limit | None, Fraction]:
+    """The limit that the author's grams pass furthest with a salt of ``strength``, and what they reach."""
+    values = document.values
+    cure, block = values["found_cure"].value, values["found_meat"].value
+    rest = sum((values[key].value for key in ("found_salt", "found_other") if key in values), Fraction(0)) + cure
+    meat = block if document.choice("found_per") == "meat" else block - rest
+    found: tuple[rules.Limit | None, Fraction] = (None, Fraction(0))
+    for limit in rules.applicable(document.choice("region"), "ground", False):
+        reached = cure * strength / (meat if limit.per == "meat" else meat + rest)
+        if reached > limit.share and (found[0] is None or reached / limit.share > found[1] / found[0].share):
+            found = (limit, reached)
+    return found
+
+
+def judge_stated(document: Document, batch: Batch, messages: Messages) -> None:
+    """A dose that the cook states is judged on its high end; none is put right by guessing."""
+    for ceiling in ceilings_for(document):
+        high = batch.nitrite(ceiling.per, "high")
+        if high > ceiling.share:
+            limit = _limit_by_id(ceiling.id)
+            messages.add(
+                "stated_over", "stop", "stated", source=source_of(limit), stated=document.values["stated"].text,
+                label=batch.pack.label, high=ppm(counted_as(high, limit.counted_as), 0, "up"), limit=f"{plain(limit.value)} mg/kg",
+                compound=say(f"compound.{limit.counted_as}"), per=per_text(limit.per, batch.method),
+            )
+            return
+    targets = document.recipe.targets
+    wanted = targets.nitrite
+    got = counted_as(batch.nitrite(targets.nitrite_per, "high"), targets.nitrite_as)
+    if got < wanted.value * Fraction(3, 4):
+        messages.add("stated_weak", "caution", "stated", high=ppm(got), wanted=target_text(wanted, "mg/kg"), per=per_text(targets.nitrite_per, batch.method))
+    salty = batch.salt_share(targets.salt_per, "nominal")
+    if batch.salt.weighed == 0 and salty > targets.salt.value * Fraction(102, 100):
+        messages.add("stated_salty", "caution", "stated", salt=percent(salty), wanted=target_text(targets.salt, "%"), per=per_text(targets.salt_per, batch.method))
+
+
+def judge_piece(document: Document, messages: Messages) -> None:
+    """Whether a whole piece can be cured as the recipe says: bone and thickness."""
+    method = document.recipe.method
+    if method not in ("dry", "brine"):
+        return
+    if document.grams("bone"):
+        messages.add("bone_in", "stop", "bone", method=say(f"method.{method}"))
+    thickness = document.values.get("thickness")
+    if isinstance(thickness, Amount) and thickness.value > curing_time.THICKEST:
+        messages.add("too_thick", "stop", "thickness", read=thickness.text, most=f"{plain(curing_time.THICKEST * 1000)} mm", method=say(f"method.{method}"))
+
+
+def _say_days(document: Document, batch: Batch, messages: Messages) -> None:
+    thickness = document.values.get("thickness")
+    method = document.recipe.method
+    if method != "injected" and not isinstance(thickness, Amount):
+        messages.add("thickness_needed", "note", "thickness")
+        return
+    metres = thickness.value if isinstance(thickness, Amount) else Fraction(1, 100)
+    found = curing_time.days(metres, batch.meat_grams, method)
+    messages.add(f"days_{method}", "note", "thickness", first=str(found.first), last=str(found.last))
+
+
+def _say_ground(document: Document, batch: Batch, messages: Messages) -> None:
+    if document.state == "not_held":
+        messages.add("not_held", "note", "state")
+    elif any(i.role == "accelerator" for i in document.recipe.ingredients):
+        messages.add("accelerated", "note", "state")
+    else:
+        messages.add("held", "note", "state")
+
+
+def _say_dry(document: Document, batch: Batch, messages: Messages) -> None:
+    messages.add("dry_all_counted", "note")
+    _say_days(document, batch, messages)
+
+
+def _say_brine(document: Document, batch: Batch, messages: Messages) -> None:
+    """Both of the handbook's methods side by side: they differ by the pick-up against the whole soak."""
+    pick_up = document.recipe.pick_up.value if document.recipe.pick_up else Fraction(1, 10)
+    nitrite = batch.pack.nitrite("high") * batch.cure.off(1)
+    by_pick_up = handbook.immersed_by_pick_up(nitrite, pick_up, batch.pickle_grams)
+    messages.add("brine_two_methods", "note", "pick_up", pick_up=percent(pick_up, 0), one=ppm(by_pick_up), two=ppm(batch.nitrite("meat", "high"), 1, "up"))
+    messages.add("pickle_order", "note")
+    _say_days(document, batch, messages)
+
+
+def _say_injected(document: Document, batch: Batch, messages: Messages) -> None:
+    scale, into = document.scales.coarse, batch.pumped.weighed
+    if batch.pickle_grams < into + scale.error:
+        messages.add("pickle_short", "stop", "pump", pickle=scale.text(batch.pickle_grams), needed=scale.text(into))
+        return
+    meat = batch.meat_grams
+    messages.add("pump_to", "note", "pump", pump=percent(document.recipe.pump.value, 0), green=scale.text(meat), into=scale.text(into), after=scale.text(meat + into))
+    left = batch.left_in_the_rest()
+    carried = batch.nitrite("meat", "high")
+    ceilings = [c for c in ceilings_for(document) if c.per == "meat" and left > c.share]
+    # Per kilo of the pumped cut the same soak reads less by the pump.
+    ceilings += [c for c in ceilings_for(document) if c.per == "mix" and left / (1 + document.recipe.pump.value) > c.share]
+    messages.add("pump_rest_over" if ceilings else "pump_rest", "note", "pump", carried=ppm(carried, 1, "up"), left=ppm(left, 1, "up"))
+    messages.add("pickle_order", "note")
+    _say_days(document, batch, messages)
+
+
+SAY_METHOD = {"ground": _say_ground, "dry": _say_dry, "brine": _say_brine, "injected": _say_injected}
+_SURE_ENOUGH = Fraction(1, 20)  # of a dose: more than this off, and the ways out are worked out
+
+
+def say_ways(document: Document, batch: Batch, messages: Messages) -> None:
+    """Where the scale makes the dose uncertain: three ways out, each with its own error."""
+    line, scale = batch.cure, batch.cure.scale
+    if not line.weighed or scale.error <= _SURE_ENOUGH * line.weighed:
+        return
+    recipe, scales, pack = document.recipe, document.scales, batch.pack
+
+    def span(other: Batch) -> str:
+        return say("card.span", low=ppm(other.nitrite("mix", "low"), 0, "down"), high=ppm(other.nitrite("mix", "high"), 0, "up"), per=per_text("mix", batch.method))
+
+    step = Fraction(1)
+    while step > line.weighed * _SURE_ENOUGH:
+        step /= 10
+    if step >= Fraction(1, 1000):
+        fine = Scale(step, "g", len(plain(step).partition(".")[2]))
+        better = solver.solve(recipe, document.meat, pack, Scales(scales.coarse, fine), ceilings_for(document)).batch
+        if better:
+            messages.add("way_finer", "note", "fine_scale", step=fine.text(step), dose=fine.text(better.cure.weighed), label=pack.label, span=span(better))
+    times = ceil(scale.error / _SURE_ENOUGH / line.weighed)
+    bigger = solver.solve(recipe, document.meat * times, pack, scales, ceilings_for(document)).batch
+    if bigger:
+        messages.add("way_bigger", "note", "meat", meat=scales.coarse.text(bigger.meat_grams), dose=scale.text(bigger.cure.weighed), label=pack.label, span=span(bigger))
+    _say_preblend(document, batch, messages, span)
+
+
+_SHARE_STEPS = 100  # the share of a pre-blend is weighed to a hundredth
+_BLEND_STEPS = 30  # and the curing salt in the whole of it to a thirtieth
+
+
+def _say_preblend(document: Document, batch: Batch, messages: Messages, span) -> None:
+    """A dose dissolved in the recipe's own cold water: enough for the scale, and a weighed share of it."""
+    scale, pack = batch.cure.scale, batch.pack
+    water = sum((line.weighed for line in batch.lines if line.role in ("water", "ice")), Fraction(0))
+    share = _SHARE_STEPS * scale.step
+    dose = batch.cure.weighed
+    # Solved as on a scale that is off by a twentieth of the dose: what the blend achieves.
+    off = solver.solve(document.recipe, document.meat, pack, Scales(document.scales.coarse, Scale(dose * _SURE_ENOUGH, "g", 3)), ceilings_for(document)).batch
+    if off is None or not off.cure.weighed:
+        return
+    dose = off.cure.weighed
+    times = ceil(_BLEND_STEPS * scale.step / dose)
+    salt = times * dose
+    whole = times * share
+    salt_weighed = to_step(salt, scale.step, "down")
+    error = scale.step / salt_weighed + scale.step / whole + scale.step / share
+    # The water in the share must be water that the recipe has, and must dissolve its salt with ease.
+    if share - dose > water or salt_weighed * 5 > whole or error > _SURE_ENOUGH:
+        return
+    messages.add(
+        "way_preblend", "note", "fine_scale", salt=scale.text(salt_weighed), label=pack.label, water=scale.text(whole - salt_weighed), whole=scale.text(whole), share=scale.text(share),
+        less=scale.text(to_step(share - dose, scale.step, "nearest")), error=percent(error, 1, "up"), span=span(off),
+    )
