@@ -1,4 +1,4 @@
-"""What a hostile tester once got out of it: each stays shut."""
+"""Ways in which an unsafe or misleading answer was once to be had: each stays shut."""
 
 import json
 
