@@ -262,3 +262,29 @@ def test_a_pickle_saltier_than_water_can_be_stops():
     recipe = whole_cut("injected", salt="3.5 %", per="meat", pump="10 %", water="12 %")
     card = entry.card_of(entry.read({"page": "recipe", "fields": {"pack": "6.25 %", "fine_scale": "0.1 g"}}, recipe))
     assert card["verdict"] == "stop" and "pickle_saturated" in codes(card)
+
+
+@pytest.mark.parametrize("meat", range(800, 6000, 370))
+@pytest.mark.parametrize("label", ["2.5 %", "5.88 %", "6.25 %"])
+@pytest.mark.parametrize("region", ["us", "eu", "strictest"])
+def test_a_pre_blend_stays_within_the_limits_at_its_own_worst(meat, label, region):
+    """Its three weighings read off the sentence, each a step off the same way (1 g scale); re-computed by hand."""
+    import re
+
+    card = card_for(f"{DEMO['ground']}.1", pack=label, meat=f"{meat} g", region=region, nitrite="150 mg/kg", nitrite_per="meat")
+    texts = [m["text"] for m in card["messages"] if m["code"] == "way_preblend"]
+    for text in texts:
+        salt, whole, share = (Fraction(re.search(pattern, text)[1]) for pattern in (r"stir ([0-9.]+) g", r"([0-9.]+) g in all", r"Take ([0-9.]+) g"))
+        dose = (salt + 1) / (whole - 1) * (share + 1)
+        nitrite = dose * pack_of(label).high
+        green = sum(Fraction(row["weigh"]["value"]) - 1 for row in card["amounts"] if row["role"] in ("meat", "fat"))
+        others = sum(max(Fraction(0), Fraction(row["weigh"]["value"]) - 1) for row in card["amounts"] if row["role"] not in ("meat", "fat", "curing_salt"))
+        for limit in rules.applicable(region, "ground", False):
+            reached = nitrite / (green if limit.per == "meat" else green + others + dose)
+            assert reached <= limit.share, (limit.id, text)
+    assert texts or card["cure"] is None or card["cure"]["grams"] >= 20 or meat < 1500
+
+
+def test_the_table_of_strengths_names_the_scale_it_is_for():
+    assert "0.1 g" in card_for(f"{DEMO['ground']}.1")["strengths_scale_text"]
+    assert "0.01 g" in card_for(f"{DEMO['ground']}.1", fine_scale="0.01 g")["strengths_scale_text"]

@@ -155,10 +155,14 @@ def _picture(document: Document, batch: Batch, ceilings: tuple[solver.Ceiling, .
     }
 
 
+def _table_scales(document: Document) -> Scales:
+    return Scales(document.scales.coarse, document.scales.fine or _TABLE_SCALE)
+
+
 def _strengths(document: Document, recipe: Recipe) -> list[dict]:
     """The table of common strengths: each row one whole answer, on the same solver as the card."""
     rows = []
-    scales = Scales(document.scales.coarse, document.scales.fine or _TABLE_SCALE)
+    scales = _table_scales(document)
     for label in packs.known_labels():
         pack = Pack.of(label, "NaNO2")
         solved = solver.solve(recipe, document.meat, pack, scales, checks.ceilings_for(document))
@@ -249,6 +253,8 @@ def make(document: Document) -> dict:
         messages.add("uncured", "note", "state")
         return _close(card, document, messages, batch, True)
     card["strengths"] = _strengths(document, recipe)
+    scale = _table_scales(document).for_cure
+    card["strengths_scale_text"] = say("card.strengths_scale", step=scale.text(scale.step))
     card["confirm"] = checks.ask_about_pack(document, messages)
     dosed, batch = False, None
     if messages.verdict in ("ok", "caution"):
@@ -293,7 +299,7 @@ def _frame(document: Document) -> dict:
     return {
         "schema": SCHEMA, "recipe": recipe.ref, "title": recipe.title, "summary": recipe.summary, "author": recipe.author, "method": recipe.method, "state": document.state, "raw": recipe.raw,
         "verdict": "incomplete", "verdict_text": "", "verdicts": {}, "faults": [], "amounts": [], "mix_text": "", "cure": None, "keeping": None, "loads": 1,
-        "strengths": [], "targets": _targets(recipe), "messages": [], "understood": _understood(document), "handling": _handling(document),
+        "strengths": [], "strengths_scale_text": "", "targets": _targets(recipe), "messages": [], "understood": _understood(document), "handling": _handling(document),
         "steps": [], "confirm": None, "convert": None, "rules_edition": rules.edition(), "not_judged_text": say("card.not_judged"),
     }
 

@@ -34,7 +34,7 @@ class Reading:
 def _labels(texts: list) -> frozenset[str]:
     """Confirmed labels, written our way, each with what it counts; what cannot be read confirms nothing."""
     found = set()
-    for text in texts if isinstance(texts, list) else []:
+    for text in texts:
         if not isinstance(text, str) or not text:
             continue
         label, _, compound = text.rpartition(" ")
@@ -165,7 +165,7 @@ def answer(request_json: str) -> str:
     card = card_of(reading, page)
     links = links_of(reading.document) if reading.document and not reading.faults else {}
     wanted = _list(request.get("want")) or ["all"]
-    sections = views.sections(card, card["faults"], links) if wanted != [] else {}
+    sections = views.sections(card, card["faults"], links)
     if "all" not in wanted:
         sections = {key: html for key, html in sections.items() if key in wanted}
     result = {

@@ -281,9 +281,10 @@ def _say_preblend(document: Document, batch: Batch, messages: Messages, span) ->
     scale, pack = batch.cure.scale, batch.pack
     water = sum((line.weighed for line in batch.lines if line.role in ("water", "ice")), Fraction(0))
     share = _SHARE_STEPS * scale.step
-    dose = batch.cure.weighed
-    # Solved as on a scale that is off by a twentieth of the dose: what the blend achieves.
-    off = solver.solve(document.recipe, document.meat, pack, Scales(document.scales.coarse, Scale(dose * _SURE_ENOUGH, "g", 3)), ceilings_for(document)).batch
+    # Solved as on a scale that is off by a twentieth of the dose wished for, which is no
+    # less than a twentieth of the dose found: the blend has to keep within that.
+    step = solver.solve(document.recipe, document.meat, pack, document.scales, ceilings_for(document)).wished * _SURE_ENOUGH
+    off = solver.solve(document.recipe, document.meat, pack, Scales(document.scales.coarse, Scale(step, "g", 3)), ceilings_for(document)).batch
     if off is None or not off.cure.weighed:
         return
     dose = off.cure.weighed
@@ -291,7 +292,8 @@ def _say_preblend(document: Document, batch: Batch, messages: Messages, span) ->
     salt = times * dose
     whole = times * share
     salt_weighed = to_step(salt, scale.step, "down")
-    error = scale.step / salt_weighed + scale.step / whole + scale.step / share
+    # All three weighings off the same way at once.
+    error = (1 + scale.step / salt_weighed) / (1 - scale.step / whole) * (1 + scale.step / share) - 1
     # The water in the share must be water that the recipe has, and must dissolve its salt with ease.
     if share - dose > water or salt_weighed * 5 > whole or error > _SURE_ENOUGH:
         return

@@ -48,6 +48,7 @@ _EMPTY: dict[str, object] = {
     "mix_text": "",
     "cure": None,
     "strengths": [],
+    "strengths_scale_text": "",
     "targets": [],
     "messages": [],
     "understood": [],

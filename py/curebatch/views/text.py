@@ -208,6 +208,8 @@ def card_text(card: Mapping) -> str:
         for row in card["strengths"]:
             if row.get("why"):
                 lines += _paragraph(f"{row['percent']}: {row['why']}", "  ", "      ")
+        if card["strengths_scale_text"]:
+            lines += _paragraph(card["strengths_scale_text"])
         lines += _paragraph(say("view.strengths_none"))
 
     if card["steps"]:
