@@ -17,6 +17,7 @@ export function openBridge(tell) {
   let slowTimer = 0;
   let brokenTimer = 0;
   let startedAt = 0;
+  const drawings = []; // [{request, done, failed}], pages to be drawn before anything is asked
 
   // Some failures of the runtime never settle: silence itself must be noticed.
   function listen() {
@@ -38,12 +39,19 @@ export function openBridge(tell) {
     worker?.terminate();
     inFlight = null;
     waiting = null;
+    for (const { failed } of drawings.splice(0)) failed(new Error(kind));
     if (detail) console.warn(`start: ${kind}: ${detail}`);
     tell.broken(kind);
   }
 
   function next() {
-    if (state !== "ready" || inFlight !== null || waiting === null) return;
+    if (state !== "ready" || inFlight !== null) return;
+    if (drawings.length) {
+      inFlight = { id: "drawing", draw: drawings[0].request };
+      worker.postMessage(JSON.stringify(inFlight));
+      return listen();
+    }
+    if (waiting === null) return;
     inFlight = waiting;
     waiting = null;
     worker.postMessage(JSON.stringify(inFlight));
@@ -74,6 +82,12 @@ export function openBridge(tell) {
     if (message.id !== inFlight?.id) return; // not what is being waited for
     inFlight = null;
     hush();
+    if (message.id === "drawing") {
+      const { done, failed } = drawings.shift();
+      if (message.answer !== undefined) done(message.answer);
+      else failed(new Error(message.detail));
+      return next();
+    }
     // What is newer has the floor: an answer that has been overtaken is dropped.
     if (waiting === null) {
       if (message.answer !== undefined) tell.answer(message.id, message.answer);
@@ -91,7 +105,9 @@ export function openBridge(tell) {
     try {
       const source = new Blob([`import ${JSON.stringify(WORKER)};\n`], { type: "text/javascript" });
       const address = URL.createObjectURL(source);
-      worker = new Worker(address, { type: "module" });
+      // From the device's own copy nothing need be counted on its way; see worker.js.
+      const name = navigator.serviceWorker?.controller ? "kept" : "fetched";
+      worker = new Worker(address, { type: "module", name });
       worker.addEventListener("message", hear);
       worker.addEventListener("error", (event) => {
         event.preventDefault();
@@ -109,6 +125,14 @@ export function openBridge(tell) {
       start();
       waiting = request;
       next();
+    },
+    draw(request) {
+      if (state === "broken") return Promise.reject(new Error("broken"));
+      return new Promise((done, failed) => {
+        drawings.push({ request, done, failed });
+        start();
+        next();
+      });
     },
     // Input has changed and its request is not made yet: what waits is out of date.
     overtake() { waiting = null; },

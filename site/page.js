@@ -8,22 +8,30 @@ import { Idiomorph } from "./morph.js";
 import { openBridge } from "./bridge.js";
 import { openStore } from "./store.js";
 import { hideLink, linkAddress, showLink } from "./share.js";
+import { openUpdates } from "./update.js";
+import { watchWithdrawn } from "./withdrawn.js";
 
-const PAUSE_MS = 150; // from the last key to the request
+const PAUSE_MS = 400; // from the last key to what need not follow each one
+const BEGIN_UPDATES_MS = 20_000;
 const FAULT_PAUSE_MS = 700; // to the fault at the field: nobody is corrected in mid-word
 
 // What belongs to the cook's kitchen and not to the recipe: kept from recipe to recipe.
 const KITCHEN = ["pack", "pack_as", "pack_nitrate", "scale", "fine_scale", "region"];
 
 const html = document.documentElement;
+const words = JSON.parse(document.getElementById("words").textContent);
+const tell = { stage() {}, slow() {}, ready() {}, answer() {}, failed() {}, broken() {} };
+const bridge = openBridge(tell);
+
 const main = document.querySelector("main");
+if (main.dataset.page === "blank") await drawHere();
+
 const form = document.querySelector("[data-form]");
 const card = document.querySelector("[data-card]");
 const statusLine = document.querySelector("[data-status]");
 const starting = document.querySelector("[data-starting]");
 const trouble = document.querySelector("[data-trouble]");
 const shareOut = document.querySelector("[data-share-out]");
-const words = JSON.parse(document.getElementById("words").textContent);
 const root = new URL(html.dataset.root, location.href);
 
 const store = openStore(root.pathname);
@@ -40,6 +48,7 @@ let confirmedHere = false; // the cook has said, for this very input, that the p
 let revision = 0; // of the input; an answer to an older one is dropped
 let asked = -1; // the revision that was last sent
 let answer = null; // the answer to the newest input, or null
+let whole = false; // whether what comes after weights and verdict has come as well
 let lastKey = 0;
 let pauseTimer = 0;
 let faultTimer = 0;
@@ -47,6 +56,35 @@ let note = ""; // what the cook just did, said together with what came of it
 let visited = new Set(); // fields that the cook has been in
 let ticked = null; // the confirmation that has just been ticked
 const waitingForAnswer = [];
+
+// ---------------------------------------------------------------- a page drawn on the device
+
+// Without a network the page of a recipe that was never visited is drawn here, from the recipes'
+// data, by the same code that drew it for the site.
+async function drawHere() {
+  const request = JSON.parse(document.getElementById("drawing").textContent);
+  request.recipe = location.pathname.split("/").at(-2);
+  Object.assign(tell, {
+    stage(name, progress) { tellStart(startWords(name), progress, main.querySelector("[data-starting]")); },
+    broken() { main.querySelector("[data-trouble]").hidden = false; },
+  });
+  let drawn;
+  try {
+    drawn = await bridge.draw(request);
+  } catch {
+    main.querySelector("[data-starting]").hidden = true;
+    const trouble = main.querySelector("[data-trouble]");
+    trouble.textContent = bridge.broken ? words.broken : words.not_here;
+    trouble.hidden = false;
+    return new Promise(() => {}); // there is no page to go on with
+  }
+  const page = new DOMParser().parseFromString(drawn, "text/html");
+  const made = page.querySelector("main");
+  main.replaceChildren(...made.childNodes);
+  main.dataset.page = made.dataset.page;
+  main.dataset.recipe = made.dataset.recipe;
+  document.title = page.title;
+}
 
 // ---------------------------------------------------------------- the form
 
@@ -90,7 +128,7 @@ function remember() {
 
 function keepDraft() {
   const draft = record();
-  store.update((stored) => { stored.drafts[draftKey] = draft; });
+  return store.update((stored) => { stored.drafts[draftKey] = draft; });
 }
 
 // Once changed, the card is no longer the one the address names: the address must not say so.
@@ -137,19 +175,24 @@ function resume() {
 function changed() {
   revision += 1;
   answer = null;
+  whole = false;
   note = "";
   bridge.overtake();
   // At once, not when the answer comes: an old dose beside new input is a wrong dose.
   card.dataset.stale = "";
+  delete card.dataset.part;
   hideLink(shareOut);
   clearTimeout(pauseTimer);
+  pauseTimer = 0;
   clearTimeout(faultTimer);
 }
 
-function ask() {
-  clearTimeout(pauseTimer);
-  if (device === null || asked === revision) return;
-  asked = revision;
+const day = () => {
+  const now = new Date();
+  return [now.getFullYear(), now.getMonth() + 1, now.getDate()].map((part) => String(part).padStart(2, "0")).join("-");
+};
+
+function send(want) {
   bridge.ask({
     id: revision,
     build: html.dataset.build,
@@ -159,10 +202,18 @@ function ask() {
       ...(link ? { link } : {}),
       fields: { ...kitchen, ...typed },
       confirmed_packs: device.confirmed,
+      ...(device.withdrawn ? { withdrawn: device.withdrawn } : {}),
+      today: day(),
     },
-    want: ["all"],
+    want: [want],
   });
-  remember();
+}
+
+function ask() {
+  if (device === null || asked === revision) return;
+  asked = revision;
+  // Weights and verdict first; the tables and drawings follow when nothing newer has come.
+  send("weights");
 }
 
 // The answer to the input as it stands now; null where there cannot be one.
@@ -206,19 +257,32 @@ function layOut(id, text) {
       return;
     }
   }
-  answer = came;
+  if (!came.want.includes("rest")) answer = came;
   for (const [key, inner] of Object.entries(came.sections)) {
     const section = card.querySelector(`[data-section="${CSS.escape(key)}"]`);
     if (section !== null) laySection(section, inner);
+  }
+  if (came.want.includes("rest")) {
+    whole = true;
+    delete card.dataset.part;
+    return;
   }
   fillForm(came.fields);
   trouble.hidden = true;
   starting.hidden = true; // it may have said that this is slow
   // An answer with faults says what is to be seen instead of the old card. If it left the weights
   // alone, the old ones would stand there: then they stay hidden.
-  if (came.faults.length === 0 || "amounts" in came.sections) delete card.dataset.stale;
+  if (came.faults.length === 0 || "amounts" in came.sections) {
+    delete card.dataset.stale;
+    card.dataset.part = ""; // what is still of the old card stays out of sight
+  }
+  afterPaint(() => {
+    if (id === revision && answer === came) send("rest");
+  });
   delete html.dataset.awaiting;
   keepKitchen();
+  askToStay();
+  updates.offer();
   if (ticked !== null) {
     // It was hidden while the answer was under way, and may be gone: without this the place in
     // the order of tabbing would be lost.
@@ -232,6 +296,17 @@ function layOut(id, text) {
   if (pause > 0) faultTimer = setTimeout(() => settleFaults(true), pause);
   else settleFaults(true);
   release();
+}
+
+// A frame that is never painted, in a tab out of sight, must not keep the rest away.
+function afterPaint(work) {
+  let due = true;
+  const once = () => {
+    if (due) work();
+    due = false;
+  };
+  requestAnimationFrame(() => setTimeout(once));
+  setTimeout(once, 120);
 }
 
 function say(text) {
@@ -303,6 +378,15 @@ function keepKitchen() {
   });
 }
 
+let askedToStay = false;
+
+// After a first use, so that the browser knows this device means it: do not clear us away.
+function askToStay() {
+  if (askedToStay || answer.faults.length || !("pack" in typed) || !typed.pack) return;
+  askedToStay = true;
+  navigator.storage?.persist?.().catch(() => {});
+}
+
 function remembering(change) {
   change(device);
   store.update(change);
@@ -338,18 +422,20 @@ async function clearAll() {
 
 // ---------------------------------------------------------------- the start of Python
 
-const bridge = openBridge({
-  stage(name, progress) {
-    // The stages as they matter to someone who waits; all of them, timed, are in bridge.stages.
-    const stageWords = { script: "starting", runtime: "starting_runtime", python: "starting_runtime" };
-    tellStart(words[stageWords[name] ?? "starting_code"], progress);
-  },
+// The stages as they matter to someone who waits; all of them, timed, are in bridge.stages.
+function startWords(name) {
+  return words[{ script: "starting", runtime: "starting_runtime", python: "starting_runtime" }[name] ?? "starting_code"];
+}
+
+Object.assign(tell, {
+  stage(name, progress) { tellStart(startWords(name), progress); },
   slow() { tellStart(link ? words.slow_link : words.slow, null); },
   ready() {
     starting.hidden = true;
     for (const { name, ms } of bridge.stages) {
       performance.measure(`start: ${name}`, { start: 0, duration: ms });
     }
+    updates.begin();
   },
   answer: layOut,
   failed(id, detail) {
@@ -371,10 +457,17 @@ const bridge = openBridge({
       tellTrouble(words.broken);
     }
     release();
+    updates.begin();
   },
 });
 
-function tellStart(text, progress) {
+const updates = openUpdates({
+  words,
+  busy: () => answer === null ? Object.keys(typed).length > 0 : answer.faults.some(({ field }) => field in typed),
+  saved: () => keepDraft(),
+});
+
+function tellStart(text, progress, starting = document.querySelector("[data-starting]")) {
   starting.hidden = false;
   let line = starting.querySelector("p");
   if (line === null) {
@@ -430,13 +523,22 @@ function typing(event) {
   typed[key] = valueOf(event.target);
   leaveLinkInAddress();
   changed();
+  ask();
+  pauseTimer = setTimeout(settleDown, PAUSE_MS);
+}
+
+// What need not follow each key: the draft on the device, and the tab's own history.
+function settleDown() {
+  clearTimeout(pauseTimer);
+  pauseTimer = 0;
   keepDraft();
-  pauseTimer = setTimeout(ask, PAUSE_MS);
+  remember();
 }
 
 function paused(event) {
   if (event.target.name) visited.add(event.target.name);
   lastKey = 0;
+  if (pauseTimer) settleDown();
   if (answer === null) ask();
   else settleFaults(true);
 }
@@ -470,6 +572,7 @@ function listen() {
     paused(event);
   });
   addEventListener("popstate", moved);
+  addEventListener("pagehide", () => { if (pauseTimer) settleDown(); });
   addEventListener("hashchange", moved);
   document.addEventListener("change", (event) => {
     if (event.target.matches?.("[data-confirm-pack]")) confirmPack(event.target);
@@ -500,6 +603,12 @@ document.addEventListener("click", (event) => {
   target.scrollIntoView({ block: "nearest" });
 });
 
+// Whether the list of what is withdrawn can be about this page. What it says of it Python reads.
+function concerns(list) {
+  const [id] = (main.dataset.recipe ?? "").split(".");
+  return list.includes(html.dataset.edition) || (id !== "" && list.includes(`${id}.`));
+}
+
 async function begin() {
   if (!addressLink()) delete html.dataset.awaiting; // a fragment that is only a place
   for (const section of card.querySelectorAll("[data-section]")) published.set(section, section.innerHTML);
@@ -511,8 +620,17 @@ async function begin() {
   // Whatever was typed while the store was read lies over what it held.
   takeSource({ ...source, fields: { ...source.fields, ...typed } });
   remember();
+  watchWithdrawn(root, device.withdrawn ?? "", (text) => {
+    const concerned = concerns(text) || concerns(device.withdrawn ?? "");
+    remembering((stored) => { stored.withdrawn = text; });
+    if (!concerned) return;
+    changed();
+    ask();
+  });
+  // Slow to start is no reason never to be kept on the device.
+  setTimeout(() => updates.begin(), BEGIN_UPDATES_MS);
   const given = { ...kitchen, ...typed };
-  if (link || Object.keys(given).length || waitingForAnswer.length) {
+  if (link || concerns(device.withdrawn ?? "") || Object.keys(given).length || waitingForAnswer.length) {
     changed();
     ask();
   } else {

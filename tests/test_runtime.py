@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import ast
 import json
 
 import pytest
 from helpers import golden
 from helpers.runtime import answers_here, answers_in_pyodide, built_site
+from runtime_suite import inside
 from sitebuild import files, runtime
 
 pytestmark = pytest.mark.site
@@ -52,25 +52,16 @@ def test_lock_names_what_ships():
         assert not [name for name in files.read_zip(data) if name.endswith(".py")]
 
 
+def test_the_rest_is_not_kept_for_offline():
+    told = inside.told_by(built_site())
+    (rest,) = built_site().glob("assets/python_rest.*.zip")
+    assert told["rest"] == rest.relative_to(built_site()).as_posix()
+    made = files.read_zip(rest.read_bytes())
+    assert "unittest/__init__.pyc" in made and not [name for name in made if name.endswith(".py")]
+
+
 def test_a_second_build_gives_the_same_bytes(tmp_path):
     made = runtime.make(tmp_path)
-    for way in made.shipped:
+    for way in (*made.shipped, made.rest):
         assert (built_site() / way).is_file(), f"{way}: dist/ was built from other sources"
         assert (tmp_path / way).read_bytes() == (built_site() / way).read_bytes(), way
-
-
-def test_nothing_that_we_import_is_left_out():
-    left_out = {name.replace("/", ".") for name in runtime.LEFT_OUT}
-    for path in files.tree(runtime.PACKAGE):
-        if path.suffix != ".py":
-            continue
-        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
-            names = []
-            if isinstance(node, ast.Import):
-                names = [alias.name for alias in node.names]
-            elif isinstance(node, ast.ImportFrom) and not node.level:
-                names = [node.module, *(f"{node.module}.{alias.name}" for alias in node.names)]
-            for name in names:
-                parts = name.split(".")
-                above = {".".join(parts[: n + 1]) for n in range(len(parts))}
-                assert not above & left_out, f"{path.name} imports {name}, which does not ship"

@@ -223,16 +223,21 @@ def _steps(recipe: Recipe, rows: list[dict], uncured: bool, dosed: bool) -> list
     return [{"text": fill_step(step, figures)} for step in recipe.steps]
 
 
-def make(document: Document) -> dict:
+def make(document: Document, whole: bool = True) -> dict:
     """The card for a document.
 
-    document: recipe, changes and kitchen as read.
+    document: recipe, changes and kitchen as read; whole: False leaves out the table of
+    strengths and the figures of the cure, which weights and verdict do not need.
     Returns plain data, JSON-ready. Under ``stop`` and ``incomplete`` it names no
     dose: no curing salt, and no plain salt, which hangs on it.
     """
     recipe = document.recipe
     messages = Messages()
     card = _frame(document)
+    checks.judge_withdrawn(document, messages)
+    if messages.verdict == "stop":
+        return _close(card, document, messages, None, False)
+    checks.judge_age(document, messages)
     loads = _loads(document)
     if loads > 1:
         # Each load gets a cure of its own, so each is solved and judged by itself.
@@ -252,9 +257,10 @@ def make(document: Document) -> dict:
         batch = solver.uncured(recipe, document.meat, document.scales)
         messages.add("uncured", "note", "state")
         return _close(card, document, messages, batch, True)
-    card["strengths"] = _strengths(document, recipe)
-    scale = _table_scales(document).for_cure
-    card["strengths_scale_text"] = say("card.strengths_scale", step=scale.text(scale.step))
+    if whole:
+        card["strengths"] = _strengths(document, recipe)
+        scale = _table_scales(document).for_cure
+        card["strengths_scale_text"] = say("card.strengths_scale", step=scale.text(scale.step))
     card["confirm"] = checks.ask_about_pack(document, messages)
     dosed, batch = False, None
     if messages.verdict in ("ok", "caution"):
@@ -291,7 +297,7 @@ def make(document: Document) -> dict:
                 messages.add("pickle_saturated", "stop", "salt", strength=percent(solver.brine_strength(batch), 1, "up"), most=percent(solver.SATURATED, 1))
             if messages.verdict == "stop":
                 dosed = False
-    return _close(card, document, messages, batch, dosed)
+    return _close(card, document, messages, batch, dosed, whole)
 
 
 def _frame(document: Document) -> dict:
@@ -300,11 +306,19 @@ def _frame(document: Document) -> dict:
         "schema": SCHEMA, "recipe": recipe.ref, "title": recipe.title, "summary": recipe.summary, "author": recipe.author, "method": recipe.method, "state": document.state, "raw": recipe.raw,
         "verdict": "incomplete", "verdict_text": "", "verdicts": {}, "faults": [], "amounts": [], "mix_text": "", "cure": None, "keeping": None, "loads": 1,
         "strengths": [], "strengths_scale_text": "", "targets": _targets(recipe), "messages": [], "understood": _understood(document), "handling": _handling(document),
-        "steps": [], "confirm": None, "convert": None, "rules_edition": rules.edition(), "not_judged_text": say("card.not_judged"),
+        "steps": [], "confirm": None, "convert": None, "rules_edition": rules.edition(), "rules_age_text": _age_text(document), "not_judged_text": say("card.not_judged"),
     }
 
 
-def _close(card: dict, document: Document, messages: Messages, batch: Batch | None, dosed: bool) -> dict:
+def _age_text(document: Document) -> str:
+    """How old the rules on this device are, where the day is known."""
+    age = checks.rules_age(document)
+    if age is not None:
+        return say("card.rules_age" if age != 1 else "card.rules_age_one", days=str(age))
+    return say("card.rules_ahead") if document.today is not None else ""
+
+
+def _close(card: dict, document: Document, messages: Messages, batch: Batch | None, dosed: bool, whole: bool = True) -> dict:
     recipe = document.recipe
     label = document.pack_label
     name = cure_name(label.text, document.choice("pack_as")) if label else ""
@@ -316,7 +330,7 @@ def _close(card: dict, document: Document, messages: Messages, batch: Batch | No
     stated = document.values.get("stated")
     card["amounts"] = _amounts(batch, name, dosed, stated.text if isinstance(stated, Amount) else "") if batch.meat_grams else []
     if dosed and not uncured:
-        card["cure"] = _cure(document, batch, name, card["amounts"])
+        card["cure"] = _cure(document, batch, name, card["amounts"]) if whole else {"name_text": name}
     if document.gross != document.meat:
         messages.add("green_weight", "note", "bone", green=document.scales.coarse.text(document.meat), gross=document.scales.coarse.text(document.gross))
     if dosed:
@@ -370,7 +384,7 @@ def conversion(document: Document, dosed: bool) -> dict:
     ]
     over, _ = checks.found_over(document, as_sodium_nitrite(author.high, compound))
     result = {"rows": rows, "nitrite_mg_per_kg": {"low": number(low * MG), "high": number(high * MG)}, "sentence": "", "as_written": None}
-    if over is None and not packs.too_strong(author, as_sodium_nitrite(author.high, compound)):
+    if over is None and rules.edition() not in document.withdrawn.editions and not packs.too_strong(author, as_sodium_nitrite(author.high, compound)):
         # A sentence to hand on is given only where what it says is within the limits.
         result["sentence"] = say("convert.sentence", value=span, compound=say("compound.NaNO2"), per=per_text(per), salt=percent(recipe.targets.salt.value))
     if document.pack and not packs.too_strong(document.pack_label, document.pack.high):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from datetime import date
 
 from . import card as cards
 from . import shelf
@@ -16,6 +17,7 @@ from .intake.numbers import tidy
 from .intake.recipe import Recipe
 from .intake.units import Amount
 from .rules import limits as rules
+from .rules.withdrawn import read_withdrawn
 from .views import html as views
 from .words import say
 
@@ -49,7 +51,7 @@ def _labels(texts: list) -> frozenset[str]:
 def read(given: dict, recipe: Recipe | None = None) -> Reading:
     """Read an input.
 
-    given: {page, recipe, fields, link, confirmed_packs}; recipe: one that is at
+    given: {page, recipe, fields, link, confirmed_packs, withdrawn, today}; recipe: one that is at
     hand already, in place of a reference.
     """
     reading = Reading()
@@ -88,12 +90,21 @@ def read(given: dict, recipe: Recipe | None = None) -> Reading:
         # What a pack counts comes from its label as much as its figure does.
         from_link = "pack" in values and any(_same(value, values.get(key)) for key, value in linked.items())
         changed = recipe if page == "found" else with_changes(recipe, values)
-        reading.document = Document(changed, values, confirmed, from_link)
+        taken_back = shelf.withdrawn() | read_withdrawn(given.get("withdrawn"))
+        reading.document = Document(changed, values, confirmed, from_link, taken_back, _day(given.get("today")))
         reading.faults += _misplaced(values, recipe, reading.document.state)
         if reading.document.meat <= 0:
             key = "bone" if "bone" in values else "skin"
             reading.faults.append(fault(key, values[key].text, "no_meat_left"))
     return reading
+
+
+def _day(given: object) -> date | None:
+    """The day by the device's clock, "2026-11-25"; None where it was not told, or is no day."""
+    try:
+        return date.fromisoformat(given) if isinstance(given, str) else None
+    except ValueError:
+        return None
 
 
 def _list(given: object) -> list:
@@ -121,12 +132,15 @@ def _way_to(texts: dict[str, str], given: dict) -> str:
     return f"recipes/{recipe_id}/#" + str(given["link"]).lstrip("#?") if shelf.newest(recipe_id) else ""
 
 
-def card_of(reading: Reading, page: str = "recipe") -> dict:
-    """The card for a reading, or the card that says what is not understood."""
+def card_of(reading: Reading, page: str = "recipe", whole: bool = True) -> dict:
+    """The card for a reading, or the card that says what is not understood.
+
+    whole: False for weights and verdict alone, which are there sooner.
+    """
     document = reading.document
     if reading.faults or document is None:
         return cards.faulty(document if page != "found" else None, reading.faults)
-    card = cards.make(document)
+    card = cards.make(document, whole)
     if page == "found":
         card["convert"] = cards.conversion(document, card["cure"] is not None)
     return card
@@ -152,30 +166,49 @@ def links_of(document: Document) -> dict[str, str]:
 
 
 def start(shelf_json: str) -> None:
-    shelf.put(json.loads(shelf_json)["recipes"])
+    given = json.loads(shelf_json)
+    shelf.put(given["recipes"], given.get("withdrawn"))
+
+
+#: Asked for first, while the rest is still being worked out.
+WEIGHTS = ("confirm", "verdict", "amounts", "convert", "messages")
 
 
 def answer(request_json: str) -> str:
+    """Answer a request {id, build, input, want}; want: ["all"], ["weights"], ["rest"], or sections' keys.
+
+    "weights" gives the sections of WEIGHTS, made without what they do not need; "rest"
+    the others. The card itself comes with "all" alone.
+    """
     request = json.loads(request_json)
     request = request if isinstance(request, dict) else {}
     given = request.get("input")
     given = given if isinstance(given, dict) else {}
     page = "found" if given.get("page") == "found" else "recipe"
-    reading = read(given)
-    card = card_of(reading, page)
-    links = links_of(reading.document) if reading.document and not reading.faults else {}
     wanted = _list(request.get("want")) or ["all"]
-    sections = views.sections(card, card["faults"], links)
-    if "all" not in wanted:
-        sections = {key: html for key, html in sections.items() if key in wanted}
+    keys = _keys(wanted)
+    reading = read(given)
+    card = card_of(reading, page, whole=not set(keys) <= set(WEIGHTS))
+    links = links_of(reading.document) if reading.document and not reading.faults else {}
     result = {
-        "id": request.get("id"), "build": request.get("build", ""), "card": card, "sections": sections,
+        "id": request.get("id"), "build": request.get("build", ""), "want": wanted,
+        "sections": views.sections(card, card["faults"], links, keys),
         "fields": {key: tidy(text) for key, text in reading.shown.items() if key in BY_KEY and isinstance(text, str)},
         "links": links, "faults": card["faults"], "status": _status(card),
     }
+    if "all" in wanted:
+        result["card"] = card
     if reading.go:
         result["go"] = reading.go
     return json.dumps(result, ensure_ascii=False)
+
+
+def _keys(wanted: list) -> tuple[str, ...]:
+    if "all" in wanted:
+        return views.SECTIONS
+    parts = {"weights": WEIGHTS, "rest": tuple(key for key in views.SECTIONS if key not in WEIGHTS)}
+    keys = {key for want in wanted for key in parts.get(want, (want,))}
+    return tuple(key for key in views.SECTIONS if key in keys)
 
 
 def _status(card: dict) -> str:
@@ -191,6 +224,8 @@ def pages() -> str:
         {"path": "help/index.html", "request": {"page": "help"}},
         {"path": "rules/index.html", "request": {"page": "rules"}},
         {"path": "licences/index.html", "request": {"page": "licences"}},
+        {"path": "recipes/_/index.html", "request": {"page": "blank"}},
+        {"path": "manifest.webmanifest", "request": {"page": "manifest"}},
     ]
     for recipe_id in sorted({ref.rpartition(".")[0] for ref in shelf.refs()}):
         listed.append({"path": f"recipes/{recipe_id}/index.html", "request": {"page": "recipe", "recipe": shelf.newest(recipe_id)}})
@@ -239,6 +274,8 @@ def draw(request_json: str) -> str:
     elif kind == "rules":
         context["limits"] = _rows_of_limits()
         context["formulas"] = [{part: say(f"formula.{name}.{part}") for part in ("label", "text", "source")} for name in _FORMULAS]
+    elif kind == "manifest":
+        return views.manifest(context["assets"])
     elif kind == "licences":
         context["parts"] = request.get("parts") or []
     return views.page(kind, context)

@@ -6,14 +6,20 @@ from functools import lru_cache
 
 from .intake.faults import Fault, fault
 from .intake.recipe import Recipe, read_recipe
+from .rules.withdrawn import Withdrawn, read_withdrawn
 
 _TEXTS: dict[str, str] = {}
+_WITHDRAWN = [Withdrawn()]
 
 
-def put(recipes: dict[str, str]) -> None:
-    """Fill the shelf. recipes: {"id.revision": TOML text}. What stood there before is taken away."""
+def put(recipes: dict[str, str], withdrawn: object = None) -> None:
+    """Fill the shelf; what stood there before is taken away.
+
+    recipes: {"id.revision": TOML text}; withdrawn: the list as it was when the site was built.
+    """
     _TEXTS.clear()
     _TEXTS.update(recipes)
+    _WITHDRAWN[0] = read_withdrawn(withdrawn)
     _read.cache_clear()
 
 
@@ -21,6 +27,11 @@ def put(recipes: dict[str, str]) -> None:
 def _read(ref: str) -> tuple[Recipe | None, tuple[Fault, ...]]:
     recipe, faults = read_recipe(_TEXTS[ref], f"{ref}.toml")
     return recipe, tuple(faults)
+
+
+def withdrawn() -> Withdrawn:
+    """What had been withdrawn when the site was built."""
+    return _WITHDRAWN[0]
 
 
 def refs() -> tuple[str, ...]:

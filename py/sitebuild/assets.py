@@ -23,6 +23,8 @@ VENDORED = {"morph.js": NODE_MODULES / "idiomorph" / "dist" / "idiomorph.esm.js"
 
 # Below site/ these are not assets themselves.
 NOT_ASSETS = {"node_modules", "recipes", "licences"}
+# At the site's root under a lasting name, and part of the build's id all the same.
+AT_ROOT = ("service-worker.js",)
 ASSET_SUFFIXES = {".css", ".js", ".svg", ".png", ".ico", ".woff2"}
 
 # import x from "./a.js", export x from "./a.js", import "./a.js", import("./a.js"),
@@ -64,7 +66,7 @@ def sources() -> dict[str, bytes]:
     found = {
         path.relative_to(SITE).as_posix(): path.read_bytes()
         for path in files.tree(SITE, without=NOT_ASSETS)
-        if path.suffix in ASSET_SUFFIXES
+        if path.suffix in ASSET_SUFFIXES and path.name not in AT_ROOT
     }
     for name, path in VENDORED.items():
         if name in found:
@@ -73,8 +75,9 @@ def sources() -> dict[str, bytes]:
     return found
 
 
-def write(out: Path, runtime: Runtime, shelf: bytes) -> tuple[dict[str, str], str]:
-    """Write the assets below out/assets; gives {key: way from the root} and the build's id."""
+def write(out: Path, runtime: Runtime, shelf: bytes) -> tuple[dict[str, str], str, str]:
+    """Write the assets below out/assets; gives {key: way from the root}, the shelf's way and the
+    build's id."""
     found = sources()
     shelf_way = f"assets/{files.hashed_name('shelf.json', shelf)}"
     (out / shelf_way).write_bytes(shelf)
@@ -83,6 +86,7 @@ def write(out: Path, runtime: Runtime, shelf: bytes) -> tuple[dict[str, str], st
         "\n".join(runtime.shipped).encode(),
         shelf,
         *(part for name in sorted(found) for part in (name.encode(), found[name])),
+        *((SITE / name).read_bytes() for name in AT_ROOT),
     )
     if "runtime.js" in found:
         raise BuildError("site/runtime.js is generated; remove the file.")
@@ -93,7 +97,7 @@ def write(out: Path, runtime: Runtime, shelf: bytes) -> tuple[dict[str, str], st
         target = out / "assets" / way
         target.parent.mkdir(parents=True, exist_ok=True)
         target.write_bytes(data)
-    return keyed({name: f"assets/{way}" for name, (way, _) in names.items()}), build
+    return keyed({name: f"assets/{way}" for name, (way, _) in names.items()}), shelf_way, build
 
 
 def keyed(ways: dict[str, str]) -> dict[str, str]:
@@ -116,6 +120,7 @@ def runtime_module(out: Path, runtime: Runtime, shelf_way: str, build: str) -> b
         "indexURL": runtime.folder,
         "wasm": runtime.wasm,
         "stdlib": runtime.stdlib,
+        "rest": runtime.rest,
         "lock": runtime.lock,
         "wheels": runtime.wheels,
         "packages": runtime.packages,

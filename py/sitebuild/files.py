@@ -47,6 +47,12 @@ def read_zip(data: bytes) -> dict[str, bytes]:
         return {i.filename: archive.read(i) for i in archive.infolist() if not i.is_dir()}
 
 
+def module_name(path: str) -> str:
+    """json/__init__.py and json/__init__.pyc -> json; json/tool.py -> json.tool"""
+    parts = path.rpartition(".")[0].split("/")
+    return ".".join(parts[:-1] if parts[-1] == "__init__" else parts)
+
+
 def tree(folder: Path, *, without: Iterable[str] = ()) -> list[Path]:
     """Every file below a folder in a fixed order, the named folders left out."""
     skipped = set(without)

@@ -5,28 +5,34 @@ It is handed over as text, so it imports nothing of ours but files.py, which lie
 
 from __future__ import annotations
 
+import ast
 import base64
 import csv
 import hashlib
 import importlib.util
 import io
+from _imp import is_frozen
 from importlib._bootstrap_external import _code_to_hash_pyc
 from pathlib import Path
 
-from files import read_zip, write_zip
+from files import module_name, read_zip, write_zip
 
-# Parts of wheels that no running program reads.
-NEVER_READ = ("/testsuite/", "/sboms/", "/RECORD", ".c", ".pyi", "/py.typed")
+# Parts of wheels that no running program reads; the licences stand in dist/licences/.
+NEVER_READ = ("/testsuite/", "/sboms/", "/licenses/", "/RECORD", "/entry_points.txt",
+              "/top_level.txt", "/LICENSE", "/AUTHORS", ".c", ".pyi", "/py.typed")  # fmt: skip
 
 
-def compiled(files: dict[str, bytes], place: str) -> dict[str, bytes]:
+def compiled(files: dict[str, bytes], place: str, *, docstrings: bool = False) -> dict[str, bytes]:
     """Every .py as a .pyc in its place. The hash inside is never checked against a source: there
     is none on the other side, and a time stamp would make every build another one."""
     out = {}
     for name in sorted(files):
         data = files[name]
         if name.endswith(".py"):
-            code = compile(data, f"{place}/{name}", "exec", dont_inherit=True, optimize=0)
+            tree = ast.parse(data, f"{place}/{name}")
+            if not docstrings:
+                tree = without_docstrings(tree)
+            code = compile(tree, f"{place}/{name}", "exec", dont_inherit=True, optimize=0)
             name, data = name + "c", bytes(
                 _code_to_hash_pyc(code, importlib.util.source_hash(data), checked=False)
             )
@@ -34,17 +40,57 @@ def compiled(files: dict[str, bytes], place: str) -> dict[str, bytes]:
     return out
 
 
-def compile_wheel(source: Path, target: Path) -> None:
-    files = {
+def without_docstrings(tree: ast.Module) -> ast.Module:
+    """The same program with no docstrings: a quarter of the library, and nothing reads them.
+
+    Not by optimize=2, which would take the assertions along. Line numbers stay.
+    """
+    for node in ast.walk(tree):
+        if not isinstance(node, ast.Module | ast.ClassDef | ast.FunctionDef | ast.AsyncFunctionDef):
+            continue
+        if ast.get_docstring(node, clean=False) is not None:
+            first = node.body.pop(0)
+            if not node.body and not isinstance(node, ast.Module):
+                node.body.append(ast.copy_location(ast.Pass(), first))
+        if isinstance(node, ast.ClassDef) and "dataclass" in map(called, node.decorator_list):
+            # Without one, dataclass() writes one itself, from the signature, at each start.
+            blank = ast.Expr(ast.Constant(" "))
+            node.body.insert(0, ast.fix_missing_locations(ast.copy_location(blank, node.body[0])))
+    return tree
+
+
+def called(decorator: ast.expr) -> str:
+    """The last name in @name, @a.name, @name(...)."""
+    if isinstance(decorator, ast.Call):
+        decorator = decorator.func
+    return getattr(decorator, "attr", getattr(decorator, "id", ""))
+
+
+def own_wheel(source: Path) -> bytes:
+    """Our wheel, compiled, with all its files."""
+    return as_wheel(compiled(worth_shipping(source), "site-packages"))
+
+
+def worth_shipping(wheel: Path) -> dict[str, bytes]:
+    return {
         name: data
-        for name, data in read_zip(source.read_bytes()).items()
-        if not any(part in f"/{name}" if part.endswith("/") else name.endswith(part)
+        for name, data in read_zip(wheel.read_bytes()).items()
+        if not any(part in f"/{name}" if part.endswith("/") else f"/{name}".endswith(part)
                    for part in NEVER_READ)
-    }
-    files = compiled(files, "site-packages")
-    info = next(name.split("/")[0] for name in files if name.endswith(".dist-info/METADATA"))
+    }  # fmt: skip
+
+
+def as_wheel(files: dict[str, bytes]) -> bytes:
+    info = info_folder(files)
+    # What a package says of itself at length is read by people, not by programs.
+    head, _, _ = files[f"{info}/METADATA"].partition(b"\n\n")
+    files = {**files, f"{info}/METADATA": head + b"\n"}
     files[f"{info}/RECORD"] = record(files, f"{info}/RECORD")
-    target.write_bytes(write_zip(files, compress=True))
+    return write_zip(files, compress=True)
+
+
+def info_folder(files: dict[str, bytes]) -> str:
+    return next(name.split("/")[0] for name in files if name.endswith(".dist-info/METADATA"))
 
 
 def record(files: dict[str, bytes], own_name: str) -> bytes:
@@ -57,11 +103,52 @@ def record(files: dict[str, bytes], own_name: str) -> bytes:
     return out.getvalue().encode()
 
 
-def compile_stdlib(source: Path, target: Path, left_out: list[str]) -> None:
-    unwanted = tuple(left_out)
-    files = {
-        name: data
-        for name, data in read_zip(source.read_bytes()).items()
-        if not any(name == f"{entry}.py" or name.startswith(f"{entry}/") for entry in unwanted)
+def parted(files: dict[str, bytes], shipped: set[str] | None) -> tuple[dict, dict]:
+    """(the modules that ship, the rest); all of them ship where `shipped` is None.
+
+    Other files of the standard library and of other people's packages are read by none that
+    ships and fall away.
+    """
+    modules = {name: data for name, data in files.items() if name.endswith(".py")}
+    here = {n: d for n, d in modules.items() if shipped is None or module_name(n) in shipped}
+    return here, {name: data for name, data in modules.items() if name not in here}
+
+
+def make(job: dict, source: Path, target: Path) -> None:
+    """Compile what is in `source` into `target`.
+
+    job: {"wheels": other people's, "own": our wheel, "shipped": names of modules or None}.
+    Wheels of which no module ships are left out, and all that is left out goes into the rest.
+    """
+    shipped = None if job["shipped"] is None else set(job["shipped"])
+    content = read_zip((source / "python_stdlib.zip").read_bytes())
+    # What is compiled into Python itself is never read from an archive.
+    library, left = parted({n: d for n, d in content.items() if not is_frozen(module_name(n))}, shipped)
+    for name in job["wheels"]:
+        content = worth_shipping(source / name)
+        here, there = parted(content, shipped)
+        if here:
+            info = info_folder(content)
+            said = {n: content[f"{info}/{n}"] for n in ("METADATA", "WHEEL")}
+            here |= {f"{info}/{n}": data for n, data in said.items()}
+            (target / name).write_bytes(as_wheel(compiled(here, "site-packages")))
+        left |= there
+    (target / job["own"]).write_bytes(own_wheel(source / job["own"]))
+
+    rest = write_zip(compiled(left, "python_rest.zip"), compress=True)
+    (target / "python_rest.zip").write_bytes(rest)
+    library |= way_back((source / "way_back.py").read_bytes(), left, rest)
+    made = write_zip(compiled(library, "python_stdlib.zip"), compress=True)
+    (target / "python_stdlib.zip").write_bytes(made)
+
+
+def way_back(program: bytes, left: dict[str, bytes], rest: bytes) -> dict[str, bytes]:
+    """What the shipped library holds of the way to the rest."""
+    names = sorted(module_name(name) for name in left)
+    digest = hashlib.sha256(rest).hexdigest()
+    return {
+        "_way_back.py": program,
+        "_way_back_names.py": f"DIGEST = {digest!r}\nNAMES = frozenset({names!r})\n".encode(),
+        # Python runs this module when it starts, if there is one.
+        "sitecustomize.py": b"import _way_back\n\n_way_back.install()\n",
     }
-    target.write_bytes(write_zip(compiled(files, "python_stdlib.zip"), compress=True))

@@ -1,7 +1,8 @@
 // Makes the shipped runtime's parts, in stock Pyodide under Node.
 //   node make_runtime.mjs JOB.json
-// The job: {pyodide, work, micropip, wheels: [names in work/in], imports, left_out: [modules]}.
-// Into work/out go the compiled wheels and standard library; micropip's lock goes to work/lock.json.
+// The job: {pyodide, work, micropip, wheels: [names in work/in], own: our wheel, imports,
+// shipped: [modules] or null for all}. Into work/out go the compiled wheels, the standard library
+// and the rest of both; micropip's lock goes to work/lock.json.
 
 import { readFileSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
@@ -38,7 +39,7 @@ importlib.invalidate_caches()
 import micropip
 
 # No resolution and no network: these files and no others.
-await micropip.install([f"emfs:/build/in/{name}" for name in job["wheels"]], deps=False)
+await micropip.install([f"emfs:/build/in/{name}" for name in [*job["wheels"], job["own"]]], deps=False)
 # A package that fails to install is only logged, so it is imported at once.
 for name in job["imports"]:
     importlib.import_module(name)
@@ -46,9 +47,7 @@ lock = micropip.freeze()
 
 sys.path.insert(0, "/build")
 import in_pyodide
-for name in job["wheels"]:
-    in_pyodide.compile_wheel(source / name, target / name)
-in_pyodide.compile_stdlib(source / "python_stdlib.zip", target / "python_stdlib.zip", job["left_out"])
+in_pyodide.make(job, source, target)
 lock
 `);
 writeFileSync(join(job.work, "lock.json"), lock);

@@ -21,6 +21,7 @@ const source = readFileSync(join(dist, "assets", list[0]), "utf8");
 const { RUNTIME } = await import(`data:text/javascript,${encodeURIComponent(source)}`);
 
 const at = (path) => join(dist, path);
+globalThis.pythonRest = () => Uint8Array.from(readFileSync(at(RUNTIME.rest))); // see way_back.py
 const { loadPyodide } = await import(pathToFileURL(at(RUNTIME.mjs)));
 const python = await loadPyodide({
   indexURL: at(RUNTIME.indexURL),

@@ -23,32 +23,11 @@ PYODIDE = TOP / "site" / "node_modules" / "pyodide"
 WHEELS = TOP / ".cache" / "wheels"
 PACKAGE = TOP / "py" / "curebatch"
 
-# Standard modules that no page can come to need: other people's protocols, tools for developers,
-# processes and sockets that a browser does not have, and second versions in Python of what is
-# compiled in.
-LEFT_OUT = (
-    "__hello__", "__phello__", "_py_abc", "_pydatetime", "_pyio", "_pyrepl", "antigravity",
-    "asyncio/__main__", "asyncio/proactor_events", "asyncio/tools", "asyncio/windows_events",
-    "asyncio/windows_utils", "bdb", "cProfile", "cmd", "code", "colorsys",
-    "compileall", "concurrent/futures/interpreter", "concurrent/futures/process",
-    "concurrent/interpreters", "configparser", "ctypes", "doctest", "email/mime", "filecmp",
-    "fileinput", "ftplib", "getopt", "getpass", "http/cookiejar", "http/cookies", "http/server",
-    "imaplib", "json/__main__", "json/tool", "logging/config", "logging/handlers", "mailbox",
-    "modulefinder", "multiprocessing", "netrc", "nturl2path", "optparse", "pdb", "pickletools",
-    "plistlib", "poplib", "profile", "pstats", "pty", "py_compile", "pyclbr", "pydoc",
-    "pyodide/console", "rlcompleter", "runpy", "sched", "shelve", "site-packages", "smtplib",
-    "socketserver", "sqlite3", "symtable", "sysconfig/__main__", "tabnanny", "this", "timeit",
-    "trace", "tracemalloc", "tty", "turtle", "unittest", "urllib/robotparser", "wave",
-    "webbrowser", "wsgiref", "xml", "xmlrpc", "zipapp",
-)  # fmt: skip
-
-# Of the encodings those that Python itself, zip archives and addresses use; the rest is two
-# thirds of a megabyte of tables.
-ENCODINGS_KEPT = {
-    "__init__", "aliases", "ascii", "charmap", "cp437", "idna", "latin_1", "punycode",
-    "raw_unicode_escape", "undefined", "unicode_escape", "utf_16", "utf_16_be", "utf_16_le",
-    "utf_32", "utf_32_be", "utf_32_le", "utf_7", "utf_8", "utf_8_sig",
-}  # fmt: skip
+# The modules that ship, of the standard library and of other people's packages: what the product
+# was seen to load, and neighbours of those. All else goes into an archive that is fetched when
+# an import misses.
+USED = HERE / "modules_used.txt"
+KEPT = HERE / "modules_kept.toml"
 
 
 class BuildError(Exception):
@@ -59,10 +38,11 @@ class BuildError(Exception):
 class Runtime:
     """What was written below dist/, as ways from the site's root."""
 
-    folder: str  # all that changes only with a pin
+    folder: str  # all that changes only with a pin or with the list of modules
     mjs: str
     wasm: str
     stdlib: str
+    rest: str  # fetched only when an import misses: not among what is kept for offline
     lock: str
     wheels: tuple[str, ...]
     packages: tuple[str, ...]
@@ -96,8 +76,15 @@ def own_wheel() -> tuple[str, bytes]:
     return f"{name}-{version}-py3-none-any.whl", files.write_zip(content, compress=False)
 
 
-def make(out: Path) -> Runtime:
-    """Make the runtime and write it below out/assets."""
+def shipped_modules() -> list[str]:
+    """The modules that ship besides our own, sorted."""
+    used = [line for line in USED.read_text(encoding="utf-8").splitlines() if line[:1] not in ("", "#")]
+    groups = tomllib.loads(KEPT.read_text(encoding="utf-8"))["kept"]
+    return sorted({*used, *(module for group in groups for module in group["modules"])})
+
+
+def make(out: Path, *, trimmed: bool = True) -> Runtime:
+    """Make the runtime and write it below out/assets; untrimmed, every module ships."""
     third_party = sorted(w.name for w in WHEELS.glob("*.whl") if not w.name.startswith("micropip-"))
     micropip = next(WHEELS.glob("micropip-*.whl"))
     own_name, own_data = own_wheel()
@@ -109,15 +96,17 @@ def make(out: Path) -> Runtime:
             shutil.copyfile(WHEELS / name, work / "in" / name)
         (work / "in" / own_name).write_bytes(own_data)
         shutil.copyfile(PYODIDE / "python_stdlib.zip", work / "in" / "python_stdlib.zip")
+        shutil.copyfile(HERE / "way_back.py", work / "in" / "way_back.py")
         for helper in ("files.py", "in_pyodide.py"):
             shutil.copyfile(HERE / helper, work / helper)
         job = {
             "pyodide": str(PYODIDE),
             "work": str(work),
             "micropip": micropip.name,
-            "wheels": [*third_party, own_name],
+            "wheels": third_party,
+            "own": own_name,
             "imports": ["pint", "jinja2", "curebatch"],
-            "left_out": [*LEFT_OUT, *unwanted_encodings(work / "in" / "python_stdlib.zip")],
+            "shipped": shipped_modules() if trimmed else None,
         }
         (work / "job.json").write_text(json.dumps(job), encoding="utf-8")
         node(HERE / "make_runtime.mjs", work / "job.json")
@@ -126,7 +115,8 @@ def make(out: Path) -> Runtime:
 
     # Two parts, so that a change of ours does not fetch the runtime again: the folder's name
     # covers all that changes with a pin only, our own wheel has a name of its own.
-    lasting = {name: made[name] for name in (*third_party, "python_stdlib.zip")}
+    some = [name for name in third_party if name in made]
+    lasting = {name: made[name] for name in (*some, "python_stdlib.zip")}
     for name in ("pyodide.mjs", "pyodide.asm.mjs", "pyodide.asm.wasm"):
         lasting[name] = (PYODIDE / name).read_bytes()
     key = files.short_hash(*(part for n in sorted(lasting) for part in (n.encode(), lasting[n])))
@@ -136,9 +126,11 @@ def make(out: Path) -> Runtime:
     for name, data in lasting.items():
         (out / folder / name).write_bytes(data)
     (out / own_way).write_bytes(made[own_name])
+    rest_way = f"assets/{files.hashed_name('python_rest.zip', made['python_rest.zip'])}"
+    (out / rest_way).write_bytes(made["python_rest.zip"])
 
-    where = {name: f"{folder}{name}" for name in third_party} | {own_name: own_way}
-    lock = cut_lock(frozen, {n: (where[n].removeprefix("assets/"), made[n]) for n in where})
+    where = {name: f"{folder}{name}" for name in some} | {own_name: own_way}
+    lock = cut_lock(frozen, {n: (where[n].removeprefix("assets/"), made[n]) for n in where}, third_party)
     lock_data = json.dumps(lock, indent=1, sort_keys=True).encode()
     lock_way = f"assets/{files.hashed_name('lock.json', lock_data)}"
     (out / lock_way).write_bytes(lock_data)
@@ -147,25 +139,17 @@ def make(out: Path) -> Runtime:
         mjs=f"{folder}pyodide.mjs",
         wasm=f"{folder}pyodide.asm.wasm",
         stdlib=f"{folder}python_stdlib.zip",
+        rest=rest_way,
         lock=lock_way,
         wheels=tuple(where[name] for name in sorted(where)),
         packages=tuple(sorted(lock["packages"])),
     )
 
 
-def unwanted_encodings(stdlib: Path) -> list[str]:
-    names = (Path(name) for name in files.read_zip(stdlib.read_bytes()))
-    return sorted(
-        f"encodings/{path.stem}"
-        for path in names
-        if path.parent.name == "encodings" and path.stem not in ENCODINGS_KEPT
-    )
+def cut_lock(frozen: dict, ours: dict[str, tuple[str, bytes]], pinned: Iterable[str] = ()) -> dict:
+    """micropip's lock with the packages that ship alone, their shipped names and digests.
 
-
-def cut_lock(frozen: dict, ours: dict[str, tuple[str, bytes]]) -> dict:
-    """micropip's lock with our packages alone, their shipped names and digests.
-
-    `ours` is {wheel's name: (shipped name, shipped content)}.
+    `ours` is {wheel's name: (shipped name, shipped content)}, `pinned` the names of all wheels.
     """
     packages = {}
     for key, entry in frozen["packages"].items():
@@ -176,10 +160,13 @@ def cut_lock(frozen: dict, ours: dict[str, tuple[str, bytes]]) -> dict:
     missing = {normalized(name.split("-")[0]) for name in ours} - {normalized(k) for k in packages}
     if missing:
         raise BuildError(f"The lock that micropip made names no package for: {sorted(missing)}.")
+    known = {normalized(name.split("-")[0]) for name in (*ours, *pinned)}
     for key, entry in packages.items():
-        outside = [need for need in entry["depends"] if need not in packages]
+        outside = [need for need in entry["depends"] if normalized(need) not in known]
         if outside:
             raise BuildError(f"{key} needs {outside}, which requirements/product.txt does not pin.")
+        # A package of which nothing is used does not ship.
+        entry["depends"] = [need for need in entry["depends"] if need in packages]
     return {"info": frozen["info"], "packages": packages}
 
 
@@ -187,8 +174,8 @@ def normalized(name: str) -> str:
     return re.sub(r"[-_.]+", "-", name).lower()
 
 
-def node(script: Path, *arguments: object) -> None:
-    command = ["node", str(script), *map(str, arguments)]
+def node(script: Path, *arguments: object, options: Iterable[str] = ()) -> None:
+    command = ["node", *options, str(script), *map(str, arguments)]
     result = subprocess.run(command, capture_output=True, text=True)
     if result.returncode:
         said = (result.stdout + result.stderr).strip()

@@ -6,6 +6,8 @@ python -m sitebuild.server dist [--port 8000] [--path /kitchen/curebatch/]
 from __future__ import annotations
 
 import argparse
+import contextlib
+import socket
 import threading
 from functools import partial
 from http import HTTPStatus
@@ -73,6 +75,29 @@ class Handler(SimpleHTTPRequestHandler):
             super().log_message(format, *args)
 
 
+class _Listener(ThreadingHTTPServer):
+    """Knows its open connections: browsers keep them, and would be served on them after a stop."""
+
+    daemon_threads = True
+
+    def __init__(self, *args):
+        self.connections: set[socket.socket] = set()
+        super().__init__(*args)
+
+    def process_request(self, request, client_address):
+        self.connections.add(request)
+        super().process_request(request, client_address)
+
+    def shutdown_request(self, request):
+        self.connections.discard(request)
+        super().shutdown_request(request)
+
+    def cut(self) -> None:
+        for connection in tuple(self.connections):
+            with contextlib.suppress(OSError):  # gone already
+                connection.shutdown(socket.SHUT_RDWR)
+
+
 class Server:
     """Serves `folder` below `prefix`, from its own thread, until it is stopped."""
 
@@ -80,8 +105,7 @@ class Server:
         if not (prefix.startswith("/") and prefix.endswith("/")):
             raise ValueError(f"The path {prefix!r} must begin and end with a slash.")
         handler = partial(Handler, directory=str(folder), prefix=prefix, talk=talk)
-        self._server = ThreadingHTTPServer(("127.0.0.1", port), handler)
-        self._server.daemon_threads = True
+        self._server = _Listener(("127.0.0.1", port), handler)
         self.origin = f"http://127.0.0.1:{self._server.server_port}"
         self.url = self.origin + prefix
         self._thread = threading.Thread(target=self._server.serve_forever, daemon=True)
@@ -98,6 +122,7 @@ class Server:
             self._server.shutdown()
             self._thread.join()
         self._server.server_close()
+        self._server.cut()
 
 
 def main() -> None:

@@ -63,10 +63,15 @@ class Watch:
     places: list[str]
     troubles: list[str] = field(default_factory=list)
     allowed: list[re.Pattern[str]] = field(default_factory=list)
+    tolerated: list[re.Pattern[str]] = field(default_factory=list)
 
     def allow(self, pattern: str) -> None:
         """This trouble is what the test is about: it must happen, and it is no failure."""
         self.allowed.append(re.compile(pattern))
+
+    def tolerate(self, pattern: str) -> None:
+        """This trouble may come in the test's course, or may not."""
+        self.tolerated.append(re.compile(pattern))
 
     def follow(self, context: BrowserContext) -> None:
         context.on("console", lambda m: m.type == "error" and self.note(f"console: {m.text}"))
@@ -90,7 +95,7 @@ class Watch:
             self.note(f"failed ({request.failure}): {request.url}")
 
     def verdict(self) -> None:
-        left = [t for t in self.troubles if not any(p.search(t) for p in self.allowed)]
+        left = [t for t in self.troubles if not any(p.search(t) for p in (*self.allowed, *self.tolerated))]
         unseen = [p.pattern for p in self.allowed if not any(map(p.search, self.troubles))]
         assert not left, "The browser reported:\n" + "\n".join(left)
         assert not unseen, f"Expected trouble did not come: {unseen}"
@@ -111,7 +116,14 @@ def new_page(browser: Browser, site: Server, watch: Watch) -> Iterator[Callable[
 
     def make(**settings) -> Page:
         context = browser.new_context(
-            **{"base_url": site.url, "viewport": PHONE, "locale": "en-GB", **settings}
+            **{
+                "base_url": site.url,
+                "viewport": PHONE,
+                "locale": "en-GB",
+                # Most tests are not about the copy on the device, and need not wait for one.
+                "service_workers": "block",
+                **settings,
+            }
         )
         contexts.append(context)
         watch.follow(context)

@@ -8,8 +8,9 @@ reliance on the cure at the second.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from fractions import Fraction
+from functools import cached_property
 
 from ..intake.recipe import Recipe
 from ..intake.units import Amount
@@ -81,32 +82,34 @@ class Batch:
     pack: Pack | None
     method: str = "ground"
     pumped: Line | None = None  # injected: the pickle that goes into the cut
+    # Each share is asked for by many limits and sentences, and summed once.
+    _shares: dict[tuple, Fraction] = field(default_factory=dict, init=False, repr=False, compare=False)
 
-    @property
+    @cached_property
     def meat_lines(self) -> tuple[Line, ...]:
         return tuple(line for line in self.lines if line.role in ("meat", "fat"))
 
-    @property
+    @cached_property
     def pickle_lines(self) -> tuple[Line, ...]:
         """Everything but the meat: of a brine or an injection, the pickle."""
         return tuple(line for line in self.everything if line.role not in ("meat", "fat"))
 
-    @property
+    @cached_property
     def meat_grams(self) -> Fraction:
         """Green weight of the meat block [g]."""
         return sum((line.weighed for line in self.meat_lines), Fraction(0))
 
-    @property
+    @cached_property
     def pickle_grams(self) -> Fraction:
         """Weight of the pickle [g]."""
         return sum((line.weighed for line in self.pickle_lines), Fraction(0))
 
-    @property
+    @cached_property
     def mix_grams(self) -> Fraction:
         """Everything that goes in, the curing salt included [g]."""
         return sum((line.weighed for line in self.everything), Fraction(0))
 
-    @property
+    @cached_property
     def everything(self) -> tuple[Line, ...]:
         return (*self.lines, self.salt, *((self.cure,) if self.cure else ()))
 
@@ -115,11 +118,11 @@ class Batch:
 
         What is counted is off one way, what it is counted in the other.
         """
-        counted = tuple(line for line, _ in carried)
+        counted = {line.id for line, _ in carried}
         total = sum((part * line.off(way) for line, part in carried), Fraction(0))
 
         def weight(lines: tuple[Line, ...]) -> Fraction:
-            return sum((line.off(way if line in counted else -way) for line in lines), Fraction(0))
+            return sum((line.off(way if line.id in counted else -way) for line in lines), Fraction(0))
 
         if self.method == "injected":
             pickle, meat, pumped = weight(self.pickle_lines), weight(self.meat_lines), self.pumped.off(way)
@@ -139,14 +142,21 @@ class Batch:
         """
         if self.cure is None or self.pack is None:
             return Fraction(0)
-        return self._share(per, CASES.index(case) - 1, ((self.cure, self.pack.nitrite(case)),))
+        key = ("nitrite", per, case)
+        if key not in self._shares:
+            self._shares[key] = self._share(per, CASES.index(case) - 1, ((self.cure, self.pack.nitrite(case)),))
+        return self._shares[key]
 
     def salt_share(self, per: str, case: str) -> Fraction:
         """Common salt, that of the curing salt and of known ingredients included, a share of the base."""
+        key = ("salt", per, case)
+        if key in self._shares:
+            return self._shares[key]
         carried = [(self.salt, Fraction(1)), *((line, line.salt) for line in self.lines if line.salt)]
         if self.cure is not None and self.pack is not None:
             carried.append((self.cure, self.pack.salt(case)))
-        return self._share(per, CASES.index(case) - 1, tuple(carried))
+        self._shares[key] = self._share(per, CASES.index(case) - 1, tuple(carried))
+        return self._shares[key]
 
     def left_in_the_rest(self) -> Fraction:
         """Injected, and then laid in the rest of its pickle until both are alike: nitrite at its high

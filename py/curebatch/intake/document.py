@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from datetime import date
 from fractions import Fraction
 
 from ..batch.cure import Pack
 from ..batch.rounding import Scale, Scales
 from ..fields import BY_KEY
+from ..rules.withdrawn import Withdrawn
 from .entries import Value
 from .recipe import Recipe
 from .units import Amount, read_amount
@@ -15,12 +17,17 @@ from .units import Amount, read_amount
 
 @dataclass(frozen=True)
 class Document:
-    """One request, read. ``confirmed`` are the labels that this cook has read off the pack."""
+    """One request, read. ``confirmed`` are the labels that this cook has read off the pack.
+
+    ``today`` is the day it is by the device's clock, where it was told: nothing here looks at a clock.
+    """
 
     recipe: Recipe
     values: dict[str, Value]
     confirmed: frozenset[str]
     from_link: bool = False  # whether the pack came with a link, from another kitchen
+    withdrawn: Withdrawn = Withdrawn()
+    today: date | None = None
 
     def choice(self, key: str) -> str:
         """A chosen value, or what an empty field means."""

@@ -5,6 +5,7 @@ Each takes a Document, and a Batch where there is one, and adds its sentences to
 
 from __future__ import annotations
 
+from datetime import date
 from fractions import Fraction
 from math import ceil
 
@@ -34,6 +35,34 @@ def source_of(limit: rules.Limit) -> str:
 
 def _limit_by_id(limit_id: str) -> rules.Limit:
     return next(limit for limit in rules.all_limits() if limit.id == limit_id)
+
+
+RULES_OLD_DAYS = 365  # a rule of ours: the limits themselves change every few years
+
+
+def judge_withdrawn(document: Document, messages: Messages) -> None:
+    """Whether the recipe, or the rules themselves, were taken back."""
+    for code, key, list_ in (
+        ("recipe_withdrawn", document.recipe.ref, document.withdrawn.recipes),
+        ("rules_withdrawn", rules.edition(), document.withdrawn.editions),
+    ):
+        if key in list_:
+            messages.add(code, "stop", "recipe", what=key, reason=list_[key] or say("card.no_reason"))
+
+
+def judge_age(document: Document, messages: Messages) -> None:
+    """Whether the rules on this device are so old that a newer edition should be looked for."""
+    age = rules_age(document)
+    if age is not None and age > RULES_OLD_DAYS:
+        messages.add("rules_old", "note", "recipe", edition=rules.edition(), days=str(age))
+
+
+def rules_age(document: Document) -> int | None:
+    """Age of the rules [days]; None where the day is not known, or the clock is behind the rules."""
+    if document.today is None:
+        return None
+    age = (document.today - date.fromisoformat(rules.edition())).days
+    return age if age >= 0 else None
 
 
 def ask_about_pack(document: Document, messages: Messages) -> dict | None:

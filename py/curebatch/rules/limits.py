@@ -53,6 +53,13 @@ def _tables() -> dict:
     return tomllib.loads(resources.files("curebatch.data").joinpath("limits.toml").read_text(encoding="utf-8"))
 
 
+@lru_cache(maxsize=1)
+def editions() -> list[dict]:
+    """What changed in the rules: [{"edition", "changes": [sentence]}], newest last."""
+    text = resources.files("curebatch.data").joinpath("editions.toml").read_text(encoding="utf-8")
+    return tomllib.loads(text)["edition"]
+
+
 def edition() -> str:
     """Date of this collection of rules."""
     return _tables()["edition"]

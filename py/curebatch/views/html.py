@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import re
 from collections.abc import Mapping
 from functools import lru_cache
@@ -28,7 +29,7 @@ SECTIONS = (
     "understood",
 )
 
-KINDS = ("start", "recipe", "found", "help", "rules", "licences")
+KINDS = ("start", "recipe", "found", "help", "rules", "licences", "blank")
 
 #: Only our own files, no inline script or style. The worker is started from a blob:
 #: so that it inherits this; a worker loaded by address would not be bound by it.
@@ -57,6 +58,7 @@ _EMPTY: dict[str, object] = {
     "confirm": None,
     "convert": None,
     "rules_edition": "",
+    "rules_age_text": "",
     "not_judged_text": "",
 }
 
@@ -127,19 +129,40 @@ def _template(name: str) -> Template:
     return _environment().get_template(name)
 
 
-def sections(card: Mapping, faults: list[Mapping] = (), links: Mapping = {}) -> dict[str, str]:
+def sections(card: Mapping, faults: list[Mapping] = (), links: Mapping = {}, keys: tuple[str, ...] = SECTIONS) -> dict[str, str]:
     """The inner HTML of each section of a card.
 
     card: as in the contract; faults: [{field, label, read, text}], those of the card
-    where none are given; links: {recipe, card}, or empty where there are none.
-    Returns {key of the section: html}; "" for a section with nothing to show.
+    where none are given; links: {recipe, card}, or empty where there are none; keys:
+    of which sections. Returns {key of the section: html}; "" for a section with nothing to show.
     """
     shown = full(card)
     shown["faults"] = list(faults) or shown["faults"]
     return {
         key: _template(f"section_{key}.html").render(card=shown, links=links).strip()
-        for key in SECTIONS
+        for key in keys
     }
+
+
+def manifest(assets: Mapping[str, str]) -> str:
+    """The web application manifest, beside the start page.
+
+    assets: {"icon", "icon-192", "icon-512", "icon-mask-512"}, ways from the site's root.
+    """
+    icons = [
+        {"src": assets[key], "sizes": sizes, "type": kind, "purpose": purpose}
+        for key, sizes, kind, purpose in (
+            ("icon", "any", "image/svg+xml", "any"),
+            ("icon-192", "192x192", "image/png", "any"),
+            ("icon-512", "512x512", "image/png", "any"),
+            ("icon-mask-512", "512x512", "image/png", "maskable"),
+        )
+    ]
+    return json.dumps({
+        "id": "./", "start_url": "./", "scope": "./", "lang": "en", "dir": "ltr", "display": "standalone",
+        "name": say("page.name"), "short_name": say("page.name"), "description": say("page.start.description"),
+        "background_color": "#f4ede1", "theme_color": "#f4ede1", "categories": ["food", "utilities"], "icons": icons,
+    }, ensure_ascii=False, indent=1)
 
 
 def _form_groups(kind: str, method: str) -> list[dict]:
@@ -180,6 +203,11 @@ def page(kind: str, context: Mapping) -> str:
         raise ValueError(f"no page {kind!r}: write one of {', '.join(KINDS)}")
     given: dict = {"canonical": None, "fields": {}, "recipe": "", "lead": "", **context}
     given["kind"] = kind
+    given["script_words"] = {
+        name.removeprefix("script."): text
+        for name, text in catalogue().items()
+        if name.startswith("script.")
+    }
     if kind in ("recipe", "found"):
         given["sections"] = {
             key: Markup(html)
@@ -188,9 +216,4 @@ def page(kind: str, context: Mapping) -> str:
         }
         given["groups"] = _form_groups(kind, given["card"].get("method") or "ground")
         given["hidden"] = [field.key for field in FIELDS if field.key in _HIDDEN]
-        given["script_words"] = {
-            name.removeprefix("script."): text
-            for name, text in catalogue().items()
-            if name.startswith("script.")
-        }
     return _template(f"page_{kind}.html").render(given)

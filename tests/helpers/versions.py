@@ -1,0 +1,55 @@
+"""Other versions of the built site, made from it: what a later build would have put there."""
+
+from __future__ import annotations
+
+import json
+import re
+import shutil
+from pathlib import Path
+
+from sitebuild.offline import integrity
+
+SITE_DATA = re.compile(r"const SITE = (\{.*?\n\});\n", re.S)
+
+
+def site_data(folder: Path) -> dict:
+    """The service worker's own list of files."""
+    return json.loads(SITE_DATA.search((folder / "service-worker.js").read_text("utf-8"))[1])
+
+
+def copy(dist: Path, to: Path) -> Path:
+    shutil.copytree(dist, to)
+    return to
+
+
+def next_version(
+    dist: Path, to: Path, build: str = "0123456789ab", edition: str = "", changes: tuple[str, ...] = ()
+) -> Path:
+    """A copy of the site as the build `build` would have it, with newer rules where `edition` is given.
+
+    Every page says so, and the list of the service worker is made again.
+    """
+    copy(dist, to)
+    data = site_data(to)
+    old = data["build"]
+    for page in to.rglob("*.html"):
+        text = page.read_text("utf-8").replace(old, build)
+        if edition:
+            text = text.replace(f'data-edition="{data["edition"]}"', f'data-edition="{edition}"')
+        page.write_text(text, "utf-8")
+    data["build"] = build
+    if edition:
+        data["edition"] = edition
+        data["editions"].append({"edition": edition, "changes": list(changes)})
+    for way in data["app"]["files"]:
+        data["app"]["files"][way] = integrity((to / way).read_bytes())
+    script = to / "service-worker.js"
+    text = script.read_text("utf-8")
+    fresh = f"const SITE = {json.dumps(data, indent=1)};\n"
+    script.write_text(SITE_DATA.sub(lambda _: fresh, text, count=1), "utf-8")
+    return to
+
+
+def put_in_place(fresh: Path, served: Path) -> None:
+    """What a host does when a new version is copied over the old one."""
+    shutil.copytree(fresh, served, dirs_exist_ok=True)
