@@ -160,6 +160,7 @@ class Composition:
 
 WATER = Composition(water=1.0)
 SALT = Composition(water=0.0, salt=1.0)
+DRY = Composition(water=0.1, carbohydrate=0.9)  # spices, starches, binders that no table tells of: estimate of this project
 
 
 def mixed(parts: Iterable[tuple[float, Composition]]) -> Composition:
