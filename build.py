@@ -6,6 +6,8 @@
                                                 writes dist/
     python3 build.py serve [--port N]           builds, then serves dist/ on this machine
     python3 build.py test [pytest arguments]    builds, then runs every test
+    python3 build.py bench [--engines NAMES] [--runs N] [--only PARTS]
+                                                builds, then measures it in three engines
 
 Every command sets up first what is missing, so none needs another before it.
 This file uses the standard library only: it runs before .venv exists.
@@ -15,6 +17,7 @@ from __future__ import annotations
 
 import argparse
 import contextlib
+import glob
 import hashlib
 import os
 import shutil
@@ -22,6 +25,7 @@ import subprocess
 import sys
 import venv
 from pathlib import Path
+from typing import NamedTuple
 
 try:
     import fcntl
@@ -31,13 +35,19 @@ except ImportError:  # Windows has none
 TOP = Path(__file__).resolve().parent
 VENV = TOP / ".venv"
 WHEELS = TOP / ".cache" / "wheels"
+SUPPLEMENT = TOP / ".cache" / "supplement"
 REQUIREMENTS = TOP / "requirements"
 SITE = TOP / "site"
 DIST = TOP / "dist"
+BENCH = TOP / "tests" / "bench"
 PYTHON = VENV / ("Scripts/python.exe" if os.name == "nt" else "bin/python")
 
 # The Python inside the pinned Pyodide: the wheels for the browser are chosen for it.
 BROWSER_PYTHON = "3.14"
+
+# What the product's own tests need inside the runtime, besides what ships: for tests only.
+FOR_TESTS_INSIDE = ("hypothesis", "iniconfig", "molmass", "packaging", "pluggy", "pygments", "pytest",
+                    "sortedcontainers")
 
 
 class Stop(Exception):
@@ -105,7 +115,7 @@ def setup() -> None:
         lambda: run("npm", "ci", "--ignore-scripts", "--no-audit", "--no-fund", cwd=SITE),
     )
 
-    wheels = digest(mark, REQUIREMENTS / "browser.txt")
+    wheels = digest(mark, REQUIREMENTS / "browser.txt", *FOR_TESTS_INSIDE)
     once(WHEELS / "curebatch.stamp", wheels, fetch_browser_wheels)
 
 
@@ -158,6 +168,15 @@ def fetch_browser_wheels() -> None:
     if impure:
         raise Stop(f"These wheels are not pure Python and cannot run in the browser: {impure}")
 
+    shutil.rmtree(SUPPLEMENT, ignore_errors=True)
+    SUPPLEMENT.mkdir(parents=True)
+    tested = locked(REQUIREMENTS / "test.txt")
+    scratch = SUPPLEMENT / "wanted.txt"
+    scratch.write_text("".join(tested[name] for name in FOR_TESTS_INSIDE))
+    pip("download", "--require-hashes", "--no-deps", "--only-binary=:all:",
+        "--python-version", BROWSER_PYTHON, "--dest", SUPPLEMENT, "-r", scratch)
+    scratch.unlink()
+
 
 def locked(path: Path) -> dict[str, str]:
     """A requirements lock as {name: its lines}."""
@@ -202,17 +221,11 @@ def browser() -> str:
     found = find_browser() or find_own_browser()
     if found:
         return found
-    if shutil.which("apt-get"):
-        prefix = may_be_root()
-        if prefix is not None:
-            print("Installing chromium ...", flush=True)
-            quiet = {"DEBIAN_FRONTEND": "noninteractive"}
-            for words in (["update", "-q"], ["install", "-q", "-y", "chromium"]):
-                subprocess.run([*prefix, "apt-get", *words], env={**os.environ, **quiet})
-            found = find_browser()
-            # On some systems "chromium" is a stub that only points to another installer.
-            if found and subprocess.run([found, "--version"], capture_output=True).returncode == 0:
-                return found
+    if apt_install("chromium"):
+        found = find_browser()
+        # On some systems "chromium" is a stub that only points to another installer.
+        if found and subprocess.run([found, "--version"], capture_output=True).returncode == 0:
+            return found
     subprocess.run([str(PYTHON), "-m", "playwright", "install", "chromium"])
     found = find_own_browser()
     if found:
@@ -221,6 +234,82 @@ def browser() -> str:
         "The page tests need Chromium, and it could not be installed here. Install chromium, "
         "or set CHROMIUM to the path of one, and run this again."
     )
+
+
+class Program(NamedTuple):
+    """A program that the tests in the other engines run."""
+
+    variable: str  # names a copy of one's own
+    places: tuple[str, ...]  # a name on the PATH, or a pattern of absolute paths
+    package: str  # the Debian package that brings it
+
+
+PROGRAMS = (
+    Program("FIREFOX", ("firefox-esr", "firefox"), "firefox-esr"),
+    Program("WEBKIT_DRIVER", ("WebKitWebDriver",), "webkit2gtk-driver"),
+    # The library's own small browser: it comes with the library and is on no PATH.
+    Program(
+        "MINIBROWSER",
+        ("/usr/lib/*/webkit2gtk-4.1/MiniBrowser", "/usr/lib*/webkit2gtk-4.1/MiniBrowser",
+         "/usr/libexec/webkit2gtk-4.1/MiniBrowser"),
+        "webkit2gtk-driver",
+    ),
+    Program("XVFB", ("Xvfb",), "xvfb"),
+)
+
+
+def find_program(program: Program) -> str | None:
+    named = os.environ.get(program.variable)
+    if named:
+        if not shutil.which(named):
+            raise Stop(f"{program.variable} says {named!r}, and there is no such program.")
+        return shutil.which(named)
+    for place in program.places:
+        found = sorted(glob.glob(place)) if os.path.isabs(place) else [shutil.which(place)]
+        if found and found[0]:
+            return found[0]
+    return None
+
+
+def engines() -> dict[str, str]:
+    """Firefox ESR and WebKitGTK with what they need, installed here if they may be, as
+    {environment variable: path}."""
+    missing = [program for program in PROGRAMS if find_program(program) is None]
+    if missing:
+        apt_install(*sorted({program.package for program in missing}))
+        missing = [program for program in missing if find_program(program) is None]
+    if missing:
+        packages = ", ".join(sorted({program.package for program in missing}))
+        variables = ", ".join(program.variable for program in missing)
+        raise Stop(
+            "The tests in Firefox and WebKitGTK need programs that could not be installed here. "
+            f"Install {packages} (these are the Debian names), or set {variables} to the path of "
+            "your own, and run this again."
+        )
+    return {program.variable: find_program(program) for program in PROGRAMS}
+
+
+_lists_are_fresh = False
+
+
+def apt_install(*packages: str) -> bool:
+    """Whether apt was there and allowed; what came of it is for the caller to see."""
+    global _lists_are_fresh
+    prefix = may_be_root() if shutil.which("apt-get") else None
+    if prefix is None:
+        return False
+    print(f"Installing {', '.join(packages)} ...", flush=True)
+    quiet = [*prefix, "env", "DEBIAN_FRONTEND=noninteractive", "apt-get", "-q",
+             "-o", "Acquire::Retries=3"]
+    if not _lists_are_fresh:
+        subprocess.run([*quiet, "update"])
+        _lists_are_fresh = True
+    # One by one: a name that this system does not know must not stop the others.
+    for package in packages:
+        # What chromium recommends brings fonts, for the other engines too.
+        lean = [] if package == "chromium" else ["--no-install-recommends"]
+        subprocess.run([*quiet, "install", "-y", *lean, package])
+    return True
 
 
 def may_be_root() -> list[str] | None:
@@ -244,6 +333,17 @@ def build(base_url: str | None = None, recipes: str | None = None) -> None:
     run(PYTHON, "-m", "sitebuild", *arguments)
 
 
+def lighthouse() -> None:
+    """The npm packages that only the bench needs."""
+    packages = BENCH / "node_modules"
+    mark = digest(BENCH / "package.json", BENCH / "package-lock.json")
+    once(
+        packages / "curebatch.stamp",
+        mark,
+        lambda: run("npm", "ci", "--ignore-scripts", "--no-audit", "--no-fund", cwd=BENCH),
+    )
+
+
 def main(words: list[str]) -> int:
     parser = argparse.ArgumentParser(prog="build.py", description=__doc__,
                                      formatter_class=argparse.RawDescriptionHelpFormatter)
@@ -255,8 +355,10 @@ def main(words: list[str]) -> int:
     one = commands.add_parser("serve", help="build, then serve dist/ on this machine")
     one.add_argument("--port", type=int, default=8000)
     commands.add_parser("test", help="build, then run every test; more words go to pytest")
+    commands.add_parser("bench", help="build, then measure it in three engines, beside the stock "
+                        "runtime; --only size,heap and the like for a part")
     given, rest = parser.parse_known_args(words)
-    if rest and given.command != "test":
+    if rest and given.command not in ("test", "bench"):
         parser.error(f"not understood: {' '.join(rest)}")
 
     try:
@@ -268,10 +370,16 @@ def main(words: list[str]) -> int:
             build()
             run(PYTHON, "-m", "sitebuild.server", DIST, "--port", given.port)
         elif given.command == "test":
-            chromium = browser()
+            programs = {"CHROMIUM": browser(), **engines()}
             build()
             return subprocess.run([str(PYTHON), "-m", "pytest", *rest], cwd=TOP,
-                                  env={**os.environ, "CHROMIUM": chromium}).returncode
+                                  env={**os.environ, **programs}).returncode
+        elif given.command == "bench":
+            programs = {"CHROMIUM": browser(), **engines()}
+            lighthouse()
+            build()
+            return subprocess.run([str(PYTHON), "-m", "bench", *rest], cwd=TOP, env={
+                **os.environ, **programs, "PYTHONPATH": str(TOP / "tests")}).returncode
     except Stop as stop:
         print(stop, file=sys.stderr)
         return 1

@@ -7,7 +7,7 @@ const BROKEN_MS = 60_000;
 
 const WORKER = new URL("./worker.js", import.meta.url).href;
 
-// tell: {stage(name, progress), slow(), ready(), answer(id, text), failed(id), broken(kind)}
+// tell: {stage(name, progress), slow(), ready(restored), answer(id, text), failed(id), broken(kind)}
 export function openBridge(tell) {
   const stages = []; // [{name, ms}], for whoever measures
   let worker = null;
@@ -17,6 +17,8 @@ export function openBridge(tell) {
   let slowTimer = 0;
   let brokenTimer = 0;
   let startedAt = 0;
+  let pictureWanted = false;
+  let restored = false;
   const drawings = []; // [{request, done, failed}], pages to be drawn before anything is asked
 
   // Some failures of the runtime never settle: silence itself must be noticed.
@@ -71,7 +73,10 @@ export function openBridge(tell) {
       if (message.stage === "ready") {
         state = "ready";
         hush();
-        tell.ready();
+        // Asked for where the next start would otherwise be an ordinary one again.
+        pictureWanted = message.picture && !message.restored;
+        restored = message.restored;
+        tell.ready(message.restored);
         next();
       } else {
         tell.stage(message.stage, message.progress ?? null);
@@ -96,6 +101,14 @@ export function openBridge(tell) {
     next();
   }
 
+  // A worker from a blob: carries the page's content policy.
+  function open(purpose = "") {
+    const source = new Blob([`import ${JSON.stringify(WORKER)};\n`], { type: "text/javascript" });
+    // From the device's own copy nothing need be counted on its way; see worker.js.
+    const from = navigator.serviceWorker?.controller ? "kept" : "fetched";
+    return new Worker(URL.createObjectURL(source), { type: "module", name: `${from} ${purpose}`.trim() });
+  }
+
   function start() {
     if (state !== "closed") return;
     state = "starting";
@@ -103,11 +116,7 @@ export function openBridge(tell) {
     tell.stage("script", null);
     listen();
     try {
-      const source = new Blob([`import ${JSON.stringify(WORKER)};\n`], { type: "text/javascript" });
-      const address = URL.createObjectURL(source);
-      // From the device's own copy nothing need be counted on its way; see worker.js.
-      const name = navigator.serviceWorker?.controller ? "kept" : "fetched";
-      worker = new Worker(address, { type: "module", name });
+      worker = open();
       worker.addEventListener("message", hear);
       worker.addEventListener("error", (event) => {
         event.preventDefault();
@@ -116,6 +125,27 @@ export function openBridge(tell) {
     } catch (error) {
       breakDown("worker", String(error));
     }
+  }
+
+  // Makes the next start a short one, in a worker of its own that has seen no input.
+  function takePicture() {
+    if (!pictureWanted) return Promise.resolve(false);
+    pictureWanted = false;
+    return new Promise((done) => {
+      const maker = open("picture");
+      const end = (made) => {
+        maker.terminate();
+        done(made);
+      };
+      maker.addEventListener("message", (event) => {
+        const { picture } = JSON.parse(event.data);
+        if (picture !== undefined) end(picture);
+      });
+      maker.addEventListener("error", (event) => {
+        event.preventDefault();
+        end(false);
+      });
+    });
   }
 
   return {
@@ -137,7 +167,10 @@ export function openBridge(tell) {
     // Input has changed and its request is not made yet: what waits is out of date.
     overtake() { waiting = null; },
     get broken() { return state === "broken"; },
+    get ready() { return state === "ready"; },
+    get restored() { return restored; },
     get started() { return state !== "closed"; },
+    takePicture,
     stages,
   };
 }

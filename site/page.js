@@ -409,14 +409,17 @@ function confirmPack(box) {
 }
 
 async function clearAll() {
+  clearTimeout(pauseTimer); // or what was just typed would be kept after all
+  pauseTimer = 0;
   await store.update((stored) => {
     stored.kitchen = {};
     stored.confirmed = [];
     delete stored.drafts[draftKey];
   });
   device = await store.read();
-  if (location.search || location.hash) history.replaceState(null, "", location.pathname);
+  history.replaceState(null, "", location.pathname);
   use({});
+  remember();
   note = words.cleared;
 }
 
@@ -430,12 +433,14 @@ function startWords(name) {
 Object.assign(tell, {
   stage(name, progress) { tellStart(startWords(name), progress); },
   slow() { tellStart(link ? words.slow_link : words.slow, null); },
-  ready() {
+  ready(restored) {
     starting.hidden = true;
+    html.dataset.started = restored ? "restored" : "anew";
     for (const { name, ms } of bridge.stages) {
       performance.measure(`start: ${name}`, { start: 0, duration: ms });
     }
     updates.begin();
+    pictureWhenIdle();
   },
   answer: layOut,
   failed(id, detail) {
@@ -461,11 +466,26 @@ Object.assign(tell, {
   },
 });
 
+const PICTURE_MS = 6_000;
+
+// Once the copy on this device is whole, and the cook is at rest.
+function pictureWhenIdle() {
+  const idle = globalThis.requestIdleCallback ?? ((work) => setTimeout(work, 1));
+  setTimeout(() => idle(async () => {
+    const rested = performance.now() - lastKey > PICTURE_MS;
+    if (!rested || html.dataset.offline !== "ready") return pictureWhenIdle();
+    if (await bridge.takePicture()) html.dataset.picture = "made";
+  }), PICTURE_MS);
+}
+
 const updates = openUpdates({
   words,
   busy: () => answer === null ? Object.keys(typed).length > 0 : answer.faults.some(({ field }) => field in typed),
   saved: () => keepDraft(),
 });
+
+// A page that was drawn here has its Python running already.
+if (bridge.ready) tell.ready(bridge.restored);
 
 function tellStart(text, progress, starting = document.querySelector("[data-starting]")) {
   starting.hidden = false;

@@ -145,6 +145,12 @@ self.addEventListener("message", (event) => {
         await choose(SITE.build);
         await self.skipWaiting();
         return { build: SITE.build };
+      case "keep": {
+        // The page of the first visit, which came before there was a worker to keep it.
+        const way = wayOf(new URL(event.data.page));
+        if (way !== null && RECIPE_PAGE.test(way)) await page(new Request(address(way)), way);
+        return {};
+      }
       case "tidy":
         await tidy();
         return {};

@@ -4,11 +4,11 @@
 
 const LOOK_AGAIN_MS = 60 * 60_000;
 
-function ask(worker, question) {
+function ask(worker, question, more = {}) {
   return new Promise((done) => {
     const channel = new MessageChannel();
     channel.port1.onmessage = (event) => done(event.data);
-    worker.postMessage({ ask: question }, [channel.port2]);
+    worker.postMessage({ ask: question, ...more }, [channel.port2]);
   });
 }
 
@@ -101,7 +101,7 @@ export function openUpdates({ words, busy = () => false, saved = async () => {} 
       offered = null;
       if (active && state.complete) {
         tellOffline(words.offline_ready, "ready");
-        ask(active, "tidy");
+        ask(active, "keep", { page: location.origin + location.pathname }).then(() => ask(active, "tidy"));
       }
     } else if (navigator.serviceWorker.controller) {
       // Loaded past the worker, by a forced reload, a page may well be the newer one of the two.

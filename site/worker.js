@@ -2,9 +2,13 @@
 // in, then answers requests: JSON text in, JSON text out. No quantity is looked at here.
 
 import { RUNTIME } from "./runtime.js";
+import { at, startPython } from "./python.js";
+import * as snapshot from "./snapshot.js";
 
-const ROOT = new URL("../", import.meta.url); // this file lies in assets/, one step below the root
-const at = (path) => new URL(path, ROOT).href;
+// What the page started this worker for: "kept" and "fetched" answer requests, from the device's own
+// copy or from the network; "picture" makes a snapshot of a start, and nothing else.
+const [source, picture] = self.name.split(" ");
+
 const post = (message) => postMessage(JSON.stringify(message));
 
 let stage = "script";
@@ -39,9 +43,9 @@ globalThis.fetch = async (...what) => {
   }
   // As it comes from the device's own copy, type and all: an untouched response is what lets the
   // browser keep the compiled program beside it.
-  if (self.name === "kept") return response;
+  if (source === "kept") return response;
   const headers = new Headers(response.headers);
-  if (new URL(address, ROOT).pathname.endsWith(".wasm")) headers.set("content-type", "application/wasm");
+  if (new URL(address, at("")).pathname.endsWith(".wasm")) headers.set("content-type", "application/wasm");
   let reported = 0;
   const counted = response.body.pipeThrough(new TransformStream({
     transform(chunk, controller) {
@@ -57,29 +61,6 @@ globalThis.fetch = async (...what) => {
   return new Response(counted, { status: response.status, statusText: response.statusText, headers });
 };
 
-async function start() {
-  enter("runtime");
-  // Asked for at once, so that it comes down beside the runtime.
-  const shelf = fetch(at(RUNTIME.shelf)).then((response) => response.text());
-  shelf.catch(() => {}); // told by the watched fetch; unheard here it would be told twice
-  const { loadPyodide } = await import(at(RUNTIME.mjs));
-  enter("python");
-  const python = await loadPyodide({
-    indexURL: at(RUNTIME.indexURL),
-    stdLibURL: at(RUNTIME.stdlib),
-    lockFileURL: at(RUNTIME.lock),
-    packages: RUNTIME.packages,
-    stdout: () => {},
-    stderr: (line) => console.warn(line),
-  });
-  enter("code");
-  // A package that did not load is only logged by the runtime: the import finds it out.
-  const curebatch = python.pyimport("curebatch");
-  enter("shelf");
-  curebatch.start(await shelf);
-  return curebatch;
-}
-
 let curebatch = null;
 
 addEventListener("message", (event) => {
@@ -91,9 +72,20 @@ addEventListener("message", (event) => {
   }
 });
 
-try {
-  curebatch = await start();
-  enter("ready");
-} catch (error) {
-  fail(stage === "runtime" ? "network" : "python", String(error?.message ?? error));
+if (picture) {
+  // Nobody waits for it, and without it a start only takes longer.
+  const made = await snapshot.make().catch((error) => {
+    console.info(`snapshot: none was made: ${error?.message ?? error}`);
+    return false;
+  });
+  post({ picture: made });
+} else {
+  try {
+    const restored = await snapshot.restore(enter);
+    ({ curebatch } = restored ?? (await startPython(enter)));
+    stage = "ready";
+    post({ stage, restored: restored !== null, picture: snapshot.allowed() });
+  } catch (error) {
+    fail(stage === "runtime" ? "network" : "python", String(error?.message ?? error));
+  }
 }

@@ -5,14 +5,13 @@ The list is made from what was written, never typed, and carries the SHA-256 of 
 
 from __future__ import annotations
 
-import base64
-import hashlib
 import json
 from pathlib import Path
 
 from curebatch.rules import limits
 from curebatch.rules.withdrawn import read_withdrawn
 
+from . import files
 from .assets import SITE
 from .runtime import BuildError, Runtime
 
@@ -49,11 +48,7 @@ def write(out: Path, runtime: Runtime, assets: dict[str, str], shelf: str, drawn
 
 def digests(out: Path, ways: list[str]) -> dict[str, str]:
     """{way: its content's digest, as browsers want it}."""
-    return {way: integrity((out / way).read_bytes()) for way in ways}
-
-
-def integrity(data: bytes) -> str:
-    return "sha256-" + base64.b64encode(hashlib.sha256(data).digest()).decode()
+    return {way: files.integrity((out / way).read_bytes()) for way in ways}
 
 
 def editions() -> list[dict]:

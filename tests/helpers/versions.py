@@ -7,7 +7,7 @@ import re
 import shutil
 from pathlib import Path
 
-from sitebuild.offline import integrity
+from sitebuild.files import integrity
 
 SITE_DATA = re.compile(r"const SITE = (\{.*?\n\});\n", re.S)
 

@@ -9,44 +9,13 @@ import json
 import re
 import shutil
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
 from pathlib import Path
 
 import pytest
-from curebatch.intake.link import encode
+from helpers.hosts import LONG, READY, Host, link, offline_troubles, see_card
 from helpers.runtime import built_site
 from helpers.versions import next_version, put_in_place, site_data
 from playwright.sync_api import Page, expect
-from sitebuild.server import Server
-
-READY = "html[data-offline=ready]"
-LONG = 60_000
-
-
-@dataclass
-class Host:
-    """A host of our own, whose folder may be changed and whose server may be stopped."""
-
-    folder: Path
-    prefix: str
-    server: Server | None = None
-    port: int = 0
-
-    def start(self) -> Host:
-        self.server = Server(self.folder, self.prefix, self.port)
-        self.server.__enter__()
-        self.port = self.server._server.server_port
-        return self
-
-    def stop(self) -> None:
-        if self.server:
-            self.server.stop()
-        self.server = None
-
-    @property
-    def url(self) -> str:
-        return f"http://127.0.0.1:{self.port}{self.prefix}"
-
 
 @pytest.fixture
 def host(tmp_path: Path, watch) -> Iterator[Host]:
@@ -68,24 +37,6 @@ def visit(new_page: Callable[..., Page], host: Host) -> Callable[..., Page]:
         return page
 
     return make
-
-
-def link(**changes: str) -> str:
-    texts = {
-        "recipe": "pistachio-pork-loaf.1", "meat": "2.4 kg", "nitrite": "104 mg/kg", "nitrite_as": "NaNO2",
-        "nitrite_per": "mix", "salt": "2.1 %", "salt_per": "mix", "pack": "6.25 %", "scale": "1 g", "fine_scale": "0.1 g",
-        **changes,
-    }  # fmt: skip
-    return "#" + encode(texts, kitchen=True)
-
-
-def see_card(page: Page) -> None:
-    page.locator("[data-confirm-pack]").click(timeout=LONG)
-    expect(page.locator("[data-section=amounts]")).to_contain_text("6.25 %", timeout=LONG)
-
-
-def offline_troubles(watch) -> None:
-    watch.tolerate(r"failed \(net::ERR_(CONNECTION_REFUSED|FAILED|INTERNET)|console: Failed to load resource|withdrawn.json")
 
 
 def test_without_a_server_a_link_opens_and_a_change_is_worked_out(visit, host, watch):

@@ -1,0 +1,105 @@
+// A picture of Python's memory, made on this device and restored at the next start in a fraction of
+// the time. It rests on a private part of the runtime, so it can be left out: without this file and
+// the three lines of worker.js that name it, every start is an ordinary one.
+//
+// It is made in a worker of its own, in an idle moment, before anything was typed there. It counts
+// only with this very build's id and its own SHA-256, and only after it has worked out a card that
+// the build knows; at the first doubt it is thrown away. It is not used where other sites may lie
+// on the same origin, since they could write to the same storage.
+
+import { RUNTIME } from "./runtime.js";
+import { at, fetchPackages, putPackages, settings, sitePath, startPython } from "./python.js";
+
+const NAME = `curebatch ${sitePath} snapshot`;
+const STORE = "snapshots";
+const KEY = "start";
+
+export const allowed = () => sitePath === "/" && globalThis.isSecureContext && "indexedDB" in globalThis;
+
+const settled = (request) => new Promise((done, failed) => {
+  request.onsuccess = () => done(request.result);
+  request.onerror = () => failed(request.error);
+  request.onblocked = () => failed(new Error("blocked"));
+});
+
+async function withStore(mode, work) {
+  const request = indexedDB.open(NAME, 1);
+  request.onupgradeneeded = () => request.result.createObjectStore(STORE);
+  const database = await settled(request);
+  database.onversionchange = () => database.close();
+  try {
+    return await settled(work(database.transaction(STORE, mode).objectStore(STORE)));
+  } finally {
+    database.close();
+  }
+}
+
+async function digest(data) {
+  const hash = new Uint8Array(await crypto.subtle.digest("SHA-256", data));
+  return Array.from(hash, (byte) => byte.toString(16).padStart(2, "0")).join("");
+}
+
+export const forget = () => withStore("readwrite", (store) => store.delete(KEY)).catch(() => {});
+
+async function read() {
+  const kept = await withStore("readonly", (store) => store.get(KEY));
+  if (kept === undefined) return null;
+  if (kept.build !== RUNTIME.build || !(kept.memory instanceof ArrayBuffer)) throw new Error("of another build");
+  if ((await digest(kept.memory)) !== kept.sha256) throw new Error("altered");
+  return new Uint8Array(kept.memory);
+}
+
+// Whether what was restored works out the card that this build is known to give.
+async function proved(curebatch) {
+  const answer = curebatch.answer(RUNTIME.proof.request);
+  return (await digest(new TextEncoder().encode(answer))) === RUNTIME.proof.sha256;
+}
+
+// Python as it was, or null: then the start is an ordinary one.
+export async function restore(enter) {
+  if (!allowed()) return null;
+  try {
+    const reading = read();
+    reading.catch(() => {}); // told below
+    const program = Promise.all([import(at(RUNTIME.mjs)), import(at(`${RUNTIME.indexURL}pyodide.asm.mjs`))]);
+    program.catch(() => {});
+    const memory = await reading;
+    if (memory === null) return null;
+    enter("restoring");
+    const packages = fetchPackages();
+    const [{ loadPyodide }, { default: create }] = await program;
+    const python = await loadPyodide({
+      ...settings(),
+      _loadSnapshot: memory,
+      createPyodideModule: (module) => {
+        // The heap is made large enough first: a picture larger than its start would not fit.
+        (module.preRun ??= []).push((made) => made.growMemory(memory.length));
+        return create(module);
+      },
+    });
+    await putPackages(python, packages);
+    const curebatch = python.pyimport("curebatch");
+    if (!(await proved(curebatch))) throw new Error("not proved");
+    return { python, curebatch };
+  } catch (error) {
+    console.info(`snapshot: ${error?.message ?? error}; an ordinary start follows`);
+    await forget();
+    return null;
+  }
+}
+
+// Makes the picture and keeps it; gives whether there is one now.
+export async function make() {
+  if (!allowed()) return false;
+  const { python, curebatch } = await startPython(() => {}, { _makeSnapshot: true });
+  // Everything that will ever be loaded or read must have been: there are no files in the picture.
+  for (const request of RUNTIME.proof.warm) curebatch.answer(request);
+  for (const request of RUNTIME.proof.draw) curebatch.draw(request);
+  if (!(await proved(curebatch))) throw new Error("not proved");
+  curebatch.destroy();
+  const memory = python.makeMemorySnapshot();
+  const whole = memory.buffer.byteLength === memory.byteLength ? memory.buffer : memory.slice().buffer;
+  const record = { build: RUNTIME.build, sha256: await digest(whole), memory: whole };
+  await withStore("readwrite", (store) => store.put(record, KEY));
+  return true;
+}

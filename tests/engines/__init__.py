@@ -1,0 +1,1 @@
+"""The built site in three engines, driven alike."""
