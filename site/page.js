@@ -6,6 +6,7 @@
 
 import { Idiomorph } from "./morph.js";
 import { openBridge } from "./bridge.js";
+import { openOwn, saveFile } from "./own.js";
 import { openStore } from "./store.js";
 import { hideLink, linkAddress, showLink } from "./share.js";
 import { openUpdates } from "./update.js";
@@ -34,6 +35,8 @@ const trouble = document.querySelector("[data-trouble]");
 const shareOut = document.querySelector("[data-share-out]");
 const root = new URL(html.dataset.root, location.href);
 
+const own = main.dataset.page === "own" ? openOwn(form) : null;
+
 const store = openStore(root.pathname);
 const draftKey = main.dataset.recipe ?? main.dataset.page;
 
@@ -44,6 +47,9 @@ let device = null; // the stored document, once read
 let link = ""; // raw text of the link that the card is made from
 let typed = {}; // what the cook typed, over the link
 let kitchen = {}; // fields taken from the saved kitchen, under what is typed
+let ownData = {}; // on the page for one's own recipe: what its file holds
+let ownText = ""; // a file that was just chosen, until Python has read it
+let ownSlot = ""; // its place among the recipes on this device
 let confirmedHere = false; // the cook has said, for this very input, that the pack says so
 let revision = 0; // of the input; an answer to an older one is dropped
 let asked = -1; // the revision that was last sent
@@ -113,7 +119,7 @@ function fillForm(fields) {
 
 // ---------------------------------------------------------------- what it is made from
 
-const record = () => ({ link, fields: { ...typed } });
+const record = () => ({ link, fields: { ...typed }, ...(own ? { own: ownData, slot: ownSlot } : {}) });
 
 // Each entry of the tab's history keeps its own input, so that back, forward and reload show
 // what stood there. An address that carries a link is its own record.
@@ -128,7 +134,10 @@ function remember() {
 
 function keepDraft() {
   const draft = record();
-  return store.update((stored) => { stored.drafts[draftKey] = draft; });
+  return remembering((stored) => {
+    stored.drafts[draftKey] = draft;
+    if (own && Object.keys(ownData).length) (stored.own ??= {})[ownSlot] = ownData;
+  });
 }
 
 // Once changed, the card is no longer the one the address names: the address must not say so.
@@ -141,9 +150,14 @@ function leaveLinkInAddress() {
 // Only the names of the keys are looked at here; reading a link is Python's work.
 const linkKeys = (text) => new Set(text.split("&").map((pair) => pair.split("=")[0]));
 
-function takeSource({ link: newLink = "", fields = {} }) {
+function takeSource({ link: newLink = "", fields = {}, own: data = null, slot = "" }) {
   link = newLink;
   typed = { ...fields };
+  if (own) {
+    ownData = data ?? {};
+    ownText = "";
+    ownSlot = slot || newSlot();
+  }
   confirmedHere = false;
   visited = new Set();
   const named = linkKeys(link);
@@ -155,6 +169,10 @@ function takeSource({ link: newLink = "", fields = {} }) {
   }
   form.reset();
   for (const [key, text] of Object.entries({ ...kitchen, ...typed })) setValue(key, text);
+  if (own) {
+    own.fill(ownData);
+    listOwn();
+  }
   clearFaults();
 }
 
@@ -200,6 +218,7 @@ function send(want) {
       page: main.dataset.page,
       ...(main.dataset.recipe ? { recipe: main.dataset.recipe } : {}),
       ...(link ? { link } : {}),
+      ...(own && (ownText || Object.keys(ownData).length) ? { own: ownText || ownData } : {}),
       fields: { ...kitchen, ...typed },
       confirmed_packs: device.confirmed,
       ...(device.withdrawn ? { withdrawn: device.withdrawn } : {}),
@@ -268,6 +287,9 @@ function layOut(id, text) {
     return;
   }
   fillForm(came.fields);
+  if (own && came.own && (ownText || link)) takeOwn(came.own);
+  const copy = document.querySelector("[data-own-copy]");
+  if (copy && came.links.recipe) copy.href = new URL(`own/#${came.links.recipe}`, root);
   trouble.hidden = true;
   starting.hidden = true; // it may have said that this is slow
   // An answer with faults says what is to be seen instead of the old card. If it left the weights
@@ -352,7 +374,8 @@ function settleFaults(paused) {
   for (const place of form.querySelectorAll("[data-fault]")) {
     const key = place.id.slice(2);
     // "Missing" is no fault of a field that the cook has not come to yet; the card says it anyway.
-    const reached = visited.has(key) || control(key)?.value !== "";
+    const value = (control(key) ?? document.getElementById(`f-${key}`))?.value;
+    const reached = visited.has(key) || (value ?? "") !== "";
     const text = (reached && texts.get(key)) || "";
     if (text === "" || paused) showFault(key, text);
   }
@@ -389,7 +412,7 @@ function askToStay() {
 
 function remembering(change) {
   change(device);
-  store.update(change);
+  return store.update(change);
 }
 
 function confirmPack(box) {
@@ -536,6 +559,7 @@ function use(source) {
 }
 
 function typing(event) {
+  if (own && isOwn(event.target)) return typingOwn(event.target);
   const key = event.target.name;
   if (!key) return;
   lastKey = performance.now();
@@ -547,15 +571,127 @@ function typing(event) {
   pauseTimer = setTimeout(settleDown, PAUSE_MS);
 }
 
+// ---------------------------------------------------------------- one's own recipe
+
+const OWN_PARTS = ["own", "ownKey", "ownKind", "ownText"];
+const isOwn = (element) => OWN_PARTS.some((part) => part in element.dataset);
+
+// Where a fault of it is told.
+function ownPlace(element) {
+  if ("ownKind" in element.dataset) return "kinds";
+  return element.dataset.own ?? "step";
+}
+
+function newSlot() {
+  return `${Date.now().toString(36)}${Math.random().toString(36).slice(2, 6)}`;
+}
+
+function typingOwn(element) {
+  lastKey = performance.now();
+  visited.add(ownPlace(element));
+  ownChanged();
+}
+
+function ownChanged() {
+  ownData = own.collect();
+  ownText = "";
+  leaveLinkInAddress();
+  changed();
+  ask();
+  pauseTimer = setTimeout(settleDown, PAUSE_MS);
+}
+
+// What a link or a file held, as Python has read it: from here on it is the cook's own.
+function takeOwn(data) {
+  // The same one opened again is the same one.
+  const known = Object.entries(device.own ?? {}).find(([, kept]) => JSON.stringify(kept) === JSON.stringify(data));
+  ownSlot = known?.[0] ?? newSlot();
+  ownData = data;
+  ownText = "";
+  own.fill(data);
+  keepDraft();
+  listOwn();
+}
+
+// What the address says is no longer what is on the page.
+function dropAddress() {
+  if (addressInput()) history.replaceState(null, "", location.pathname);
+}
+
+function listOwn() {
+  const shelf = form.querySelector("[data-own-shelf]");
+  const kept = Object.entries(device.own ?? {});
+  shelf.replaceChildren(shelf.options[0], ...kept.map(([slot, data]) => new Option(data.title || words.own_untitled, slot)));
+  shelf.value = kept.some(([slot]) => slot === ownSlot) ? ownSlot : "";
+}
+
+function switchOwn(slot) {
+  if (pauseTimer) settleDown();
+  dropAddress();
+  use({ own: device.own?.[slot] ?? {}, slot, fields: {} });
+  keepDraft();
+  remember();
+}
+
+async function readOwnFile(file) {
+  if (!file) return;
+  if (pauseTimer) settleDown();
+  const text = file.size > 400_000 ? "" : await file.text();
+  if (!text) return say(words.own_no_file);
+  ownText = text;
+  link = "";
+  dropAddress();
+  changed();
+  ask();
+}
+
+function pressedOwn(button) {
+  const row = button.closest(own.row);
+  if ("ownAdd" in button.dataset) own.addRow().querySelector("[data-own-key]").focus();
+  else if ("ownRemove" in button.dataset) own.removeRow(row);
+  else if ("ownSave" in button.dataset) return settled().then((came) => {
+    if (came?.file) saveFile(came.file.name, came.file.text);
+    else say(words.own_not_whole);
+  });
+  else if ("ownLoad" in button.dataset) return form.querySelector("[data-own-file]").click();
+  else if ("ownDrop" in button.dataset) {
+    if (!confirm(words.own_drop)) return;
+    clearTimeout(pauseTimer); // or what was just typed would be kept after all
+    pauseTimer = 0;
+    remembering((stored) => { delete stored.own?.[ownSlot]; });
+    return switchOwn("");
+  } else return;
+  ownChanged();
+}
+
+function listenOwn() {
+  form.querySelector("[data-own-shelf]").addEventListener("change", (event) => {
+    event.stopPropagation();
+    switchOwn(event.target.value);
+  });
+  const chooser = form.querySelector("[data-own-file]");
+  chooser.addEventListener("change", (event) => {
+    event.stopPropagation();
+    readOwnFile(chooser.files[0]);
+    chooser.value = "";
+  });
+  form.addEventListener("click", (event) => {
+    const button = event.target.closest("button");
+    if (button) pressedOwn(button);
+  });
+}
+
 // What need not follow each key: the draft on the device, and the tab's own history.
 function settleDown() {
   clearTimeout(pauseTimer);
   pauseTimer = 0;
   keepDraft();
   remember();
+  if (own) listOwn();
 }
 
 function paused(event) {
+  if (own && isOwn(event.target)) visited.add(ownPlace(event.target));
   if (event.target.name) visited.add(event.target.name);
   lastKey = 0;
   if (pauseTimer) settleDown();
@@ -586,6 +722,7 @@ function listen() {
   form.addEventListener("input", typing);
   form.addEventListener("change", paused);
   form.addEventListener("focusout", paused);
+  if (own) listenOwn();
   form.addEventListener("submit", (event) => {
     event.preventDefault();
     for (const field of form.elements) visited.add(field.name);
@@ -650,7 +787,7 @@ async function begin() {
   // Slow to start is no reason never to be kept on the device.
   setTimeout(() => updates.begin(), BEGIN_UPDATES_MS);
   const given = { ...kitchen, ...typed };
-  if (link || concerns(device.withdrawn ?? "") || Object.keys(given).length || waitingForAnswer.length) {
+  if (link || (own && Object.keys(ownData).length) || concerns(device.withdrawn ?? "") || Object.keys(given).length || waitingForAnswer.length) {
     changed();
     ask();
   } else {

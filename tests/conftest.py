@@ -1,10 +1,15 @@
-"""One rule for all tests: where CI is set, nothing is skipped."""
+"""Two rules for all tests: where CI is set, nothing is skipped; and no test is a race against the
+clock of a busy machine."""
 
 from __future__ import annotations
 
 import os
 
 import pytest
+from hypothesis import HealthCheck, settings
+
+settings.register_profile("steady", deadline=None, suppress_health_check=[HealthCheck.too_slow])
+settings.load_profile("steady")
 
 
 def in_ci() -> bool:

@@ -100,3 +100,18 @@ def test_an_unknown_name_and_a_missing_file(capsys):
     assert run(capsys, "card", "nosuch.toml")[0] == 2
     assert run(capsys, "check", "nosuch.toml")[0] == 2
     assert run(capsys, "card", LOAF, "--set", "pack")[0] == 2
+
+
+@pytest.mark.parametrize("arguments, code, words", [
+    (["2 tsp", "--food", "Sugars, granulated", "--size", "us"], 0, "8.4 g"),
+    (["8.4 g", "--food", "Sugars, granulated", "--size", "us"], 0, "2 tsp"),
+    (["1 tbsp", "--food", "19335", "--size", "au"], 0, "17.0 g"),
+    (["2 tsp", "--food", "curing salt"], 2, "weighed"),
+    (["2 tsp", "--food", "unobtainium"], 2, "not in the table"),
+    (["a pinch", "--food", "sugar"], 2, "no amount"),
+    (["2", "--food", "Sugars, granulated"], 2, "no unit"),
+])
+def test_spoons_and_grams(capsys, arguments, code, words):
+    """USDA SR28: 4.2 g of sugar to a US teaspoon of 4.93 ml; an Australian tablespoon holds 20 ml."""
+    got, out, err = run(capsys, "convert", "--spoons", *arguments)
+    assert got == code and words in (err if code else out), (out, err)

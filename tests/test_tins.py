@@ -10,7 +10,7 @@ from curebatch.batch.tins import (
     tins_needed,
 )
 
-SIZE = st.floats(0.06, 0.4)
+SIZE = st.floats(0.06, 0.39)  # a cube of 0.4 m holds more than the largest tin
 SHAPES = st.one_of(
     st.builds(Box, SIZE, SIZE, SIZE), st.builds(Round, SIZE, SIZE), st.builds(lambda w, p, n: HalfRound(w, w / 2 * p, n), SIZE, st.floats(0.4, 1), SIZE),
     st.builds(lambda a, b, p, q, d: Loaf(a, b, a * p, b * q, d), SIZE, SIZE, st.floats(0.6, 1), st.floats(0.6, 1), SIZE),

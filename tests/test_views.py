@@ -11,11 +11,15 @@ from xml.etree import ElementTree
 import pytest
 
 from curebatch.fields import FIELDS
+from curebatch.intake.own import choices
 from curebatch.views import html, plots, text
 from curebatch.words import catalogue, say
 
 HOSTILE = "<script>alert(\"x\")</script> & 'loaf' \" onload=\"x"
 CURE = "curing salt 6.25 % sodium nitrite"
+
+
+TIN = {"form": "tin", "top": 0.28, "bottom": 0.26, "depth": 0.07, "level": 0.9, "free": 0.1}
 
 
 def amount(name: str, role: str, weigh: str, **more: str) -> dict:
@@ -96,6 +100,47 @@ def whole_card(**changes: object) -> dict:
             "sentence": "2.0 g of a 6.25 % curing salt per kilo of meat.",
             "as_written": {"text": "12.5 times as much."},
         },
+        "composition": {
+            "served": "cooked",
+            "rows": [{"label": "protein", "raw": "12.2 g", "cooked": "12.6-14.9 g", "portion": "13.3 g"}],
+            "ratios": [{"label": "water to protein", "text": "4.1 : 1"}],
+            "portion_text": "A portion is 98 g.",
+            "yield_text": "Of 100 g raw expect 82 to 97 g cooked.",
+            "yield_source": "No figure",
+            "label_eu": [{"label": "energy", "text": "1204 kJ"}],
+            "label_us": [{"label": "energy", "text": "290 kcal"}],
+            "notes": ["From a table."],
+        },
+        "allergens": {"rows": [{"list": "eu", "label": "EU list", "text": "Contains: nuts."}], "note": "As written."},
+        "additives": [{"text": "Phosphate 3000 mg/kg", "source": "A rule", "within": True, "sure_text": "read"}],
+        "together": {"title": "Turkey loaf", "amounts": [amount("Turkey", "meat", "700 g"), amount(CURE, "curing_salt", "1.7 g")], "rows": [{"label": "Nitrite", "text": "79.6 mg/kg"}]},
+        "shopping": {"rows": [{"name": "Pork", "role": "meat", "text": "2000 g of Pork", "cost_text": "17.80 EUR"}], "sums": ["In all 17.80 EUR."]},
+        "tins": [{"id": "tin", "count": 1, "text": "loaf tin: 1730 g, 6.3 cm high", "grams": 1730, "picture": TIN}],
+        "about_tins": {
+            "left_text": "20 g are left over.",
+            "rises_text": "10 % is left free.",
+            "density_text": "1.03 g/ml.",
+            "density_source": "Practice",
+            "whose_text": "",
+        },
+        "mixing": {
+            "applies": True, "verdict": "ok", "text": "", "rows": [{"label": "The batter ends at", "text": "about 8.5 °C"}, {"label": "", "text": "Not counted."}],
+            "messages": [{"code": "mix_fits", "severity": "note", "field": "", "text": "It fits.", "source": "A balance"}],
+            "picture": {"parts": [["Ice", -187.4], ["<Pork>", 45.0]], "work": 125.1, "end": 8.5, "limit": 12.0},
+        },
+        "cooking": [{
+            "piece": "The thickest piece", "verdict": "ok", "measured": True, "note_text": "", "pink_text": "Pink is not raw.",
+            "rows": [{"label": "Aim at", "text": "72 °C in the middle"}], "messages": [{"code": "core_proved", "severity": "note", "field": "readings", "text": "Proved.", "source": "A paper"}],
+            "picture": {"readings": [[0, 4.0], [60, 55.0], [90, 73.0]], "read": 73.0, "hold_min": 2.0, "held_from": 90, "proved": True},
+        }],
+        "cooling": [{
+            "piece": "The thickest piece", "verdict": "incomplete", "measured": False, "note_text": "Not measured yet.",
+            "options": [{"id": "any", "text": "54.4 to 26.7 °C in 1½ hours", "state": "open", "state_text": "Open", "why_text": "", "source": "A rule"}],
+            "followed": [{"id": "any", "text": "any product", "state_text": "kept", "windows": [{"label": "54.4 °C to 26.7 °C", "text": "70 min of 90 min"}]}],
+            "messages": [{"code": "cooling_not_measured", "severity": "incomplete", "field": "", "text": "Nothing measured.", "source": "A rule"}],
+            "advice": ["Use iced water."], "advice_source": "This project",
+            "picture": {"option": "any", "state": "", "starts": 54.4, "limits": [{"to": 26.7, "by_min": 90}, {"to": 4.4, "by_min": 390}], "readings": [], "out": None},
+        }],
         "rules_edition": "2026-11",
         "not_judged_text": "Cooking is not judged.",
     }
@@ -165,6 +210,7 @@ def draw(kind: str, **more: object) -> str:
             "rules_edition": "2026-11",
             "formulas": [{"label": "Dry cure", "text": "All of it counts.", "source": "A handbook"}],
         },
+        "own": {"card": whole_card(), "title": "My own recipe", **choices()},
         "licences": {"parts": [{"name": "Part", "version": "1", "licence": "MIT", "text": "As is."}]},
     }.get(kind, {})
     return html.page(kind, {**context, **more})
@@ -173,7 +219,7 @@ def draw(kind: str, **more: object) -> str:
 def hostile(value: object) -> object:
     """The same card with hostile text in place of every text that a stranger may write."""
     if isinstance(value, dict):
-        kept = ("severity", "role", "weigh", "field", "verdict", "verdicts", "picture", "name_text")
+        kept = ("severity", "role", "weigh", "field", "verdict", "verdicts", "picture", "name_text", "served")
         return {k: v if k in kept else hostile(v) for k, v in value.items()}
     if isinstance(value, list):
         return [hostile(part) for part in value]
@@ -184,7 +230,7 @@ def test_every_section_is_there_and_shows_its_part():
     shown = html.sections(whole_card())
     assert tuple(shown) == html.SECTIONS
     assert {"confirm", "verdict", "amounts", "dose", "limits", "strengths"} < set(shown)
-    assert {"messages", "handling", "understood", "convert"} < set(shown)
+    assert {"messages", "handling", "understood", "convert", "tins", "composition", "mixing", "cooking", "cooling"} < set(shown)
     for key, part in {
         "confirm": "Unusual.",
         "verdict": "The dose is within the limits.",
@@ -193,6 +239,13 @@ def test_every_section_is_there_and_shows_its_part():
         "dose": "116.3",
         "limits": "9 CFR 424.21(c)",
         "messages": "Watch it.",
+        "tins": "6.3 cm high",
+        "mixing": "about 8.5 °C",
+        "cooking": "72 °C in the middle",
+        "cooling": "Use iced water.",
+        "composition": "12.6-14.9 g",
+        "shopping": "17.80 EUR",
+        "together": "79.6 mg/kg",
         "strengths": "too salt",
         "handling": "Fry a piece.",
         "understood": "2000 g",
@@ -351,13 +404,20 @@ def test_text_has_every_part():
         "118 mg/kg of meat",
         "Fry a piece.",
         "12.5 times as much.",
+        "about 8.5 °C",
+        "72 °C in the middle",
+        "70 min of 90 min",
+        "12.6-14.9 g",
+        "Contains: nuts.",
+        "Phosphate 3000 mg/kg",
+        "6.3 cm high",
         "2026-11",
     ):
         assert part in shown
 
 
 def test_text_sets_amounts_on_the_decimal_sign():
-    rows = [line for line in text.card_text(whole_card()).splitlines() if line.startswith("  [ ]")]
+    rows = [line for line in text.card_text(whole_card(together=None)).splitlines() if line.startswith("  [ ]")]
     assert len(rows) == 3
     points = {line.index(".") for line in rows[1:]}
     assert points == {rows[0].index("2000") + 4}
@@ -411,3 +471,32 @@ def test_a_stop_says_why_before_anything_to_weigh():
     assert shown.index("Watch it.") < shown.index("2000 g")
     assert "Blue or grey lips" in shown
     assert "Blue or grey lips" in Reader(html.sections(whole_card(verdict="stop"))["verdict"]).text
+
+
+# ---- the tin
+
+
+@pytest.mark.parametrize("form", ["tin", "half-round", "casing"])
+def test_tin_is_to_scale_and_says_what_it_shows(form):
+    picture = {**TIN, "form": form, "top": 0.2, "bottom": 0.18, "depth": 0.08}
+    drawn = ElementTree.fromstring(plots.tin_filled(picture, "half <full>"))
+    assert drawn[1].text == "half <full>"
+    assert not any("style" in e.attrib for e in drawn.iter())
+    outline = next(e.get("d") for e in drawn.iter() if e.get("class") == "outline")
+    assert outline.startswith("M") and any(e.get("class") == "batter" for e in drawn.iter())
+    # 0.2 m by 0.08 m: held by the width of 200 units, so 1 mm is one unit and the depth 80.
+    numbers = [float(number) for number in re.findall(r"-?[0-9]+[.][0-9]", outline)]
+    assert max(numbers) - 8 == pytest.approx(200) or form == "casing"
+    assert any(e.text and "90" in e.text for e in drawn.iter() if e.tag.endswith("text")) is (form != "casing")
+
+
+def test_the_level_of_a_straight_tin_stands_where_it_should():
+    drawn = ElementTree.fromstring(plots.tin_filled({**TIN, "top": 0.2, "bottom": 0.2, "depth": 0.08, "level": 0.5}, ""))
+    batter = next(e.get("d") for e in drawn.iter() if e.get("class") == "batter")
+    # Half of 80 units under the rim at 22.
+    assert batter.startswith("M8.0 62.0L8.0 102.0H208.0L208.0 62.0")
+
+
+def test_tin_needs_sizes():
+    with pytest.raises(ValueError, match="sizes"):
+        plots.tin_filled({**TIN, "depth": 0}, "")

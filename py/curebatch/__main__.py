@@ -8,8 +8,13 @@ import sys
 from pathlib import Path
 
 from . import entry, shelf
-from .fields import BY_KEY
+from .batch.refusal import Refused
+from .fields import BY_KEY, SPOONS
+from .intake.entries import refused
+from .intake.faults import from_misread
+from .intake.numbers import Misread
 from .intake.recipe import read_recipe
+from .stages import by_spoon
 from .views.text import card_text
 from .words import say
 
@@ -26,6 +31,10 @@ def _parser() -> argparse.ArgumentParser:
     card.add_argument("source", metavar="RECIPE_FILE_OR_LINK_OR_NAME")
     convert = commands.add_parser("convert", help=say("terminal.convert"))
     convert.add_argument("source", metavar="LINK", nargs="?")
+    convert.add_argument("--spoons", metavar="AMOUNT", help=say("terminal.spoons"))
+    convert.add_argument("--food", default="", help=say("terminal.food"))
+    convert.add_argument("--size", choices=SPOONS, default=SPOONS[0], help=say("terminal.size"))
+    convert.add_argument("--form", default="", help=say("terminal.form"))
     for command in (card, convert):
         command.add_argument("--set", action="append", default=[], metavar="key=value", help=say("terminal.set", keys=", ".join(BY_KEY)))
         shape = command.add_mutually_exclusive_group()
@@ -68,6 +77,16 @@ def _check(path: Path) -> int:
     return 0
 
 
+def _spoons(options: argparse.Namespace) -> int:
+    try:
+        print(by_spoon.convert(options.spoons, options.food, options.size, options.form))
+    except Misread as error:
+        return _complain([from_misread("spoons", options.spoons, error, "2 tsp").text])
+    except Refused as error:
+        return _complain([refused("spoons", options.spoons, error).text])
+    return 0
+
+
 def main(arguments: list[str] | None = None) -> int:
     """Run one command. Returns the exit code: 0 card made, 2 not understood, 3 stop, 4 incomplete."""
     for stream in (sys.stdout, sys.stderr):
@@ -77,6 +96,8 @@ def main(arguments: list[str] | None = None) -> int:
     options = _parser().parse_args(arguments)
     if options.command == "check":
         return _check(options.file)
+    if options.command == "convert" and options.spoons is not None:
+        return _spoons(options)
     fields: dict[str, str] = {}
     for pair in options.set:
         key, equals, text = pair.partition("=")

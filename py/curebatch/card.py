@@ -5,7 +5,6 @@ Every text on a card is made here or in the checks, from the catalogue; views on
 
 from __future__ import annotations
 
-from dataclasses import replace
 from fractions import Fraction
 from math import ceil
 
@@ -13,16 +12,18 @@ from .batch import cure as solver
 from .batch.compounds import as_sodium_nitrite, carrier_salt, counted_as
 from .batch.cure import CASES, Batch, Pack
 from .batch.rounding import Scale, Scales
-from .fields import FIELDS
-from .figures import MG, WAY, cure_name, grams_amount, number, per_text, percent, ppm, ppm_against, target_text
+from .fields import FIELDS, USE, field_of
+from .figures import MG, WAY, cure_name, number, per_text, percent, ppm, ppm_against, target_text
 from .intake.document import Document
+from .intake.entries import text_of
 from .intake.faults import Fault
 from .intake.numbers import plain, show
 from .intake.recipe import Recipe, fill_step
-from .intake.units import Amount, from_base, write_mass
-from .messages import DOSES, VERDICTS, Messages
+from .intake.units import from_base, write_mass
+from .messages import DOSES, VERDICTS, Messages, worst
 from .rules import checks, packs
 from .rules import limits as rules
+from .stages import additives, allergens, by_spoon, composition, heat, make_for, mixing, shopping, tins, together
 from .words import has, say
 
 SCHEMA = 1
@@ -46,8 +47,12 @@ def _targets(recipe: Recipe) -> list[dict]:
 
 def _understood(document: Document) -> list[dict]:
     rows = []
-    for field in FIELDS:
+    names = {line.id: line.name for line in document.recipe.ingredients}
+    used = [field_of(key) for key in sorted(document.values) if key.startswith(USE)]
+    for field in (*FIELDS, *used):
         if field.key in ("recipe", "pack_check") or document.recipe.method not in field.methods:
+            continue
+        if field.group in ("mixing", "heat") and not document.recipe.kinds:
             continue
         value = document.values.get(field.key)
         if value is None:
@@ -55,23 +60,28 @@ def _understood(document: Document) -> list[dict]:
                 continue
             text, assumed = field.default, True
         else:
-            text, assumed = (value.text if isinstance(value, Amount) else value), False
+            text, assumed = text_of(value), False
         if field.kind == "choice":
             text = say(f"choice.{field.key}.{text}")
-        rows.append({"key": field.key, "label": say(f"field.{field.key}.label"), "text": say("card.assumed", text=text) if assumed else text})
-    if "meat" not in document.values:
+        label = say("field.use.label", name=names.get(field.key.removeprefix(USE), field.key.removeprefix(USE))) if field.key.startswith(USE) else say(f"field.{field.key}.label")
+        rows.append({"key": field.key, "label": label, "text": say("card.assumed", text=text) if assumed else text})
+    if "meat" not in document.values and (document.sized is None or document.sized.meat is None):
         rows.insert(0, {"key": "meat", "label": say("field.meat.label"), "text": say("card.published_batch", text=write_mass(document.recipe.meat, "g", 0))})
     return rows
 
 
-def _amounts(batch: Batch, cure_name: str, with_cure: bool, stated: str = "") -> list[dict]:
+def _amounts(document: Document, batch: Batch, cure_name: str, with_cure: bool) -> list[dict]:
     """What to weigh, in the order of weighing: meat and fat, then the two salts, then the rest."""
     meat, mix = batch.meat_grams, batch.mix_grams
+    stated = text_of(document.values.get("stated", ""))
+    ingredients = {line.id: line for line in document.recipe.ingredients}
     block = [line for line in batch.lines if line.role in ("meat", "fat")]
     rest = [line for line in batch.lines if line.role not in ("meat", "fat")]
     salts = [line for line in (batch.cure, batch.salt if batch.salt.grams else None) if line] if with_cure else []
     rows = []
     for line in (*block, *salts, *rest):
+        if line.id in ingredients and not line.grams:
+            continue  # the cook leaves it out
         name = {"curing_salt": cure_name, "salt": say("card.plain_salt")}.get(line.role, line.name)
         text = line.scale.text(line.weighed)
         note = ""
@@ -89,6 +99,7 @@ def _amounts(batch: Batch, cure_name: str, with_cure: bool, stated: str = "") ->
             "weigh": {"value": show(from_base(grams, line.scale.unit), line.scale.places), "unit": line.scale.unit, "text": text}, "on": line.scale.text(line.scale.step),
             "percent_of_meat": number(grams / meat * 100), "percent_of_mix": number(grams / mix * 100),
             "percent_of_meat_text": say("card.of_meat", share=of_meat), "percent_of_mix_text": say("card.of_mix" if batch.method == "ground" else "card.of_all", share=of_mix), "note": note,
+            "by_spoon": by_spoon.hint(ingredients[line.id], grams, document.choice("spoons")) if line.id in ingredients else "",
         })
     return rows
 
@@ -194,11 +205,15 @@ def _loads(document: Document) -> int:
 
 def _handling(document: Document) -> list[dict]:
     rows = []
-    poultry = "poultry" in document.recipe.kinds
-    for name in ("raw_held", "tasting", "brine", "strong_salt", "storing", "hot_holding", "reheating", "keeping", "who"):
+    poultry = "poultry" in document.kinds
+    for name in ("raw_held", "tasting", "one_tin", "brine", "strong_salt", "storing", "hot_holding", "reheating", "keeping", "freezing", "who"):
         if document.state == "uncured" and name in ("strong_salt", "storing"):
             continue
+        if name == "one_tin" and document.beside is None:
+            continue
         if name in ("raw_held", "tasting") and document.recipe.method != "ground" or name == "brine" and document.recipe.method not in ("brine", "injected"):
+            continue
+        if name == "freezing" and document.recipe.raw:
             continue
         prefix = f"handling.{name}"
         text_id = f"{prefix}.text_poultry" if poultry and has(f"{prefix}.text_poultry") else f"{prefix}.text"
@@ -206,14 +221,15 @@ def _handling(document: Document) -> list[dict]:
     return rows
 
 
-def _steps(recipe: Recipe, rows: list[dict], uncured: bool, dosed: bool) -> list[dict]:
+def _steps(recipe: Recipe, rows: list[dict], uncured: bool, dosed: bool, aim: dict) -> list[dict]:
     figures = {"curing_salt": say("card.step_curing_salt"), "salt": say("card.plain_salt")}
-    figures["core"] = recipe.core.text if recipe.core else say("card.step_core")
-    figures["hold"] = recipe.hold.text if recipe.hold else say("card.step_hold")
+    figures["core"] = aim["core"] or say("card.step_core")
+    figures["hold"] = aim["hold"] or say("card.step_hold")
     by_id = {row["id"]: row for row in rows}
     for item in recipe.ingredients:
         row = by_id.get(item.id)
-        figures[item.id] = say("card.step_amount", amount=row["weigh"]["text"], name=item.name) if row else item.name
+        left_out = item.name if item.share else say("card.step_left_out", name=item.name)
+        figures[item.id] = say("card.step_amount", amount=row["weigh"]["text"], name=item.name) if row else left_out
     if dosed:
         for row in rows:
             if row["role"] in ("curing_salt", "salt"):
@@ -235,13 +251,16 @@ def make(document: Document, whole: bool = True) -> dict:
     messages = Messages()
     card = _frame(document)
     checks.judge_withdrawn(document, messages)
+    checks.judge_revision(document, messages)
     if messages.verdict == "stop":
         return _close(card, document, messages, None, False)
     checks.judge_age(document, messages)
+    make_for.tell(document, messages)
+    shopping.check(document, messages)
     loads = _loads(document)
     if loads > 1:
         # Each load gets a cure of its own, so each is solved and judged by itself.
-        document = replace(document, values={**document.values, "meat": grams_amount(document.gross / loads)})
+        document = document.load(loads)
         card["loads"] = loads
         messages.add("loads", "note", "bowl", loads=str(loads), meat=document.scales.coarse.text(document.meat))
     if not solver.unsalted(recipe, document.meat, document.scales).meat_grams:
@@ -256,7 +275,8 @@ def make(document: Document, whole: bool = True) -> dict:
     if document.state == "uncured":
         batch = solver.uncured(recipe, document.meat, document.scales)
         messages.add("uncured", "note", "state")
-        return _close(card, document, messages, batch, True)
+        _judge_parts(card, document, batch, messages)
+        return _close(card, document, messages, batch, messages.verdict in ("ok", "caution"), whole)
     if whole:
         card["strengths"] = _strengths(document, recipe)
         scale = _table_scales(document).for_cure
@@ -293,11 +313,55 @@ def make(document: Document, whole: bool = True) -> dict:
                 messages.add("mix_unknown", "note", "found_other")
             checks.say_ways(document, batch, messages)
             checks.SAY_METHOD[recipe.method](document, batch, messages)
+            _judge_parts(card, document, batch, messages)
             if recipe.method in ("brine", "injected") and solver.brine_strength(batch) > solver.SATURATED:
                 messages.add("pickle_saturated", "stop", "salt", strength=percent(solver.brine_strength(batch), 1, "up"), most=percent(solver.SATURATED, 1))
-            if messages.verdict == "stop":
+            if messages.verdict not in ("ok", "caution"):
                 dosed = False
     return _close(card, document, messages, batch, dosed, whole)
+
+
+def _judge_parts(card: dict, document: Document, batch: Batch, messages: Messages) -> None:
+    """What the rest of the batch has to say for the verdict."""
+    if document.recipe.method == "ground" and document.state == "held":
+        additives.judge_hold(document, batch, messages)
+    composition.judge(document, batch, composition.work_out(document, batch), messages)
+    card["additives"] = additives.judge(document, batch, messages)
+    if document.beside is not None:
+        card["together"] = _together(card, document, batch, messages)
+
+
+def _together(card: dict, document: Document, batch: Batch, messages: Messages) -> dict | None:
+    """The other batter in the same tins, and what the two come to."""
+    beside = document.beside
+    checks.judge_withdrawn(beside, messages)
+    if beside.state != "uncured":
+        # Beside an uncured batter nobody has asked about the pack yet.
+        card["confirm"] = card["confirm"] or checks.ask_about_pack(beside, messages)
+    if messages.verdict in ("stop", "incomplete"):
+        return None
+    other = together.solve_beside(document, messages)
+    both = together.judge(document, batch, other, messages)
+    if both is None:
+        return None
+    card["keeping"] = False if both.state == "uncured" else card["keeping"] and checks.judge_reliance(beside, other, messages)
+    if other.cure is not None:
+        checks.say_scale(beside, other, messages)
+    card["additives"] = [*card["additives"], *additives.judge(beside, other, messages)]
+    label = beside.pack_label
+    return together.tell(document, both, _amounts(beside, other, cure_name(label.text, beside.choice("pack_as")) if label else "", True))
+
+
+def _tell_parts(card: dict, document: Document, batch: Batch, dosed: bool) -> None:
+    """The parts of a whole card that no verdict hangs on. Without a dose all of the salt counts as plain salt."""
+    recipe = document.recipe
+    if not dosed:
+        batch = solver.uncured(recipe, document.meat, document.scales)
+    made = None if recipe.id == "found" else composition.work_out(document, batch)
+    card["composition"] = composition.tell(document, made)
+    card["allergens"] = None if recipe.id == "found" else allergens.name(document)
+    card["shopping"] = None if recipe.id == "found" else shopping.list_up(document, card["amounts"], card["loads"])
+    card["tins"], card["about_tins"] = tins.fill(document, batch, card["loads"], made)
 
 
 def _frame(document: Document) -> dict:
@@ -306,7 +370,7 @@ def _frame(document: Document) -> dict:
         "schema": SCHEMA, "recipe": recipe.ref, "title": recipe.title, "summary": recipe.summary, "author": recipe.author, "method": recipe.method, "state": document.state, "raw": recipe.raw,
         "verdict": "incomplete", "verdict_text": "", "verdicts": {}, "faults": [], "amounts": [], "mix_text": "", "cure": None, "keeping": None, "loads": 1,
         "strengths": [], "strengths_scale_text": "", "targets": _targets(recipe), "messages": [], "understood": _understood(document), "handling": _handling(document),
-        "steps": [], "confirm": None, "convert": None, "rules_edition": rules.edition(), "rules_age_text": _age_text(document), "not_judged_text": say("card.not_judged"),
+        "steps": [], "confirm": None, "convert": None, "mixing": None, "cooking": [], "cooling": [], "composition": None, "allergens": None, "additives": [], "portions": shopping.portions_of(document), "tins": [], "about_tins": None, "shopping": None, "together": None, "rules_edition": rules.edition(), "rules_age_text": _age_text(document), "not_judged_text": "" if recipe.kinds else say("card.not_judged"),
     }
 
 
@@ -323,19 +387,23 @@ def _close(card: dict, document: Document, messages: Messages, batch: Batch | No
     label = document.pack_label
     name = cure_name(label.text, document.choice("pack_as")) if label else ""
     uncured = document.state == "uncured"
+    dose_verdict = messages.verdict
+    weighed = batch or solver.unsalted(recipe, document.meat, document.scales)
+    three = heat.judge(document, weighed, batch if dosed else None, messages, whole)
+    dosed = dosed and three.counted != "stop"
+    card["cooking"], card["cooling"] = three.cooking, three.cooling
     if batch is None or not dosed:
         # Everything but the two salts can be said without a dose.
-        card["keeping"] = None
+        card["keeping"] = card["together"] = None
         batch = solver.unsalted(recipe, document.meat, document.scales)
-    stated = document.values.get("stated")
-    card["amounts"] = _amounts(batch, name, dosed, stated.text if isinstance(stated, Amount) else "") if batch.meat_grams else []
+    card["amounts"] = _amounts(document, batch, name, dosed) if batch.meat_grams else []
     if dosed and not uncured:
         card["cure"] = _cure(document, batch, name, card["amounts"]) if whole else {"name_text": name}
     if document.gross != document.meat:
         messages.add("green_weight", "note", "bone", green=document.scales.coarse.text(document.meat), gross=document.scales.coarse.text(document.gross))
     if dosed:
         card["mix_text"] = say("card.one_of_loads", mix=batch.lines[0].scale.text(batch.mix_grams), loads=str(card["loads"])) if card["loads"] > 1 else batch.lines[0].scale.text(batch.mix_grams) if batch.lines else ""
-    card["steps"] = _steps(recipe, card["amounts"], uncured, dosed)
+    card["steps"] = _steps(recipe, card["amounts"], uncured, dosed, three.steps())
     if recipe.raw:
         messages.add("raw", "note", "recipe")
     elif dosed and document.state != "uncured":
@@ -343,11 +411,18 @@ def _close(card: dict, document: Document, messages: Messages, batch: Batch | No
     if not dosed:
         messages.drop(DOSES)
     card["messages"] = sorted(messages.rows, key=lambda row: -VERDICTS.index({"note": "ok"}.get(row["severity"], row["severity"])))
-    card["verdict"] = messages.verdict
+    card["verdict"] = worst([dose_verdict, messages.verdict, three.counted])
     if card["verdict"] == "stop":
         card["strengths"] = []
-    card["verdicts"] = {"dose": card["verdict"]}
-    card["verdict_text"] = say(f"verdict.{'uncured' if uncured and card['verdict'] == 'ok' else card['verdict']}")
+    elif whole and batch.meat_grams:
+        _tell_parts(card, document, batch, dosed)
+    if whole and recipe.kinds:
+        card["mixing"] = mixing.tell(document, batch)
+    card["verdicts"] = {"dose": dose_verdict, **three.verdicts}
+    if recipe.kinds:
+        card["not_judged_text"] = three.open_text(recipe.raw)
+    decided = three.verdict_id() if dose_verdict in ("ok", "caution") else ""
+    card["verdict_text"] = say(decided) if decided else say(f"verdict.{'uncured' if uncured and card['verdict'] == 'ok' else card['verdict']}")
     if recipe.raw:
         card["verdict_text"] += " " + say("message.raw")
     return card
@@ -356,11 +431,11 @@ def _close(card: dict, document: Document, messages: Messages, batch: Batch | No
 def faulty(document: Document | None, faults: list[Fault]) -> dict:
     """The card while something typed cannot be understood: no dose, no amounts, the faults."""
     card = _frame(document) if document else {
-        "schema": SCHEMA, "recipe": "", "title": "", "verdict": "incomplete", "verdicts": {"dose": "incomplete"}, "amounts": [], "messages": [], "cure": None, "rules_edition": rules.edition(),
+        "schema": SCHEMA, "recipe": "", "title": "", "verdict": "incomplete", "verdicts": {}, "amounts": [], "messages": [], "cure": None, "rules_edition": rules.edition(),
     }
     card["faults"] = [fault.as_dict() for fault in faults]
     card["verdict"] = "incomplete"
-    card["verdicts"] = {"dose": "incomplete"}
+    card["verdicts"] = dict.fromkeys(("dose", "cooking", "cooling"), "incomplete")
     card["verdict_text"] = say("verdict.faulty")
     return card
 

@@ -3,19 +3,27 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 from datetime import date
 
 from . import card as cards
 from . import shelf
-from .fields import BY_KEY, COMPOUNDS
+from .batch.cure import Pack
+from .fields import BY_KEY, COMPOUNDS, PRICE, USE, field_of
+from .figures import target_text
 from .intake.document import Document, with_changes
-from .intake.entries import Value, read_entries, read_field
+from .intake.entries import Value, read_entries, read_field, text_of
 from .intake.faults import Fault, fault
 from .intake.found import NEEDED, found_recipe
-from .intake.link import decode, encode
+from .intake.link import OWN, decode, encode
 from .intake.numbers import tidy
-from .intake.recipe import Recipe
+from .intake.own import COPY, choices, copied_id, read_own
+from .intake.recipe import Recipe, read_recipe
+from .intake.recipe_file import data_of
+from .intake.schema import recipe_schema
+from .intake.sizing import Sized, size
 from .intake.units import Amount
+from .intake.writer import write_recipe
 from .rules import limits as rules
 from .rules.withdrawn import read_withdrawn
 from .views import html as views
@@ -31,6 +39,9 @@ class Reading:
         self.texts: dict[str, str] = {}
         self.shown: dict[str, str] = {}  # for the form: what came with a link, written our way
         self.go: str = ""
+        self.own = False  # a recipe that came as its file
+        self.file = ""  # the file of the recipe on the cook's own page; its links carry it
+        self.data: dict | None = None  # what such a recipe's form is to be filled with
 
 
 def _labels(texts: list) -> frozenset[str]:
@@ -60,15 +71,31 @@ def read(given: dict, recipe: Recipe | None = None) -> Reading:
         link_texts, reading.faults = decode(str(given["link"]))
     fields = given.get("fields")
     fields = fields if isinstance(fields, dict) else {}
-    reading.texts = {**link_texts, **{str(key): text for key, text in fields.items()}}
     page = given.get("page", "recipe")
+    carried = {**link_texts}
+    link_texts.pop(OWN, None)
+    if page == "own" and "recipe" in link_texts:
+        # What it changes is in the copy that is made of the recipe.
+        link_texts = {key: text for key, text in link_texts.items() if field_of(key).group != "batch"}
+    reading.texts = {**link_texts, **{str(key): text for key, text in fields.items()}}
     values, wrong = read_entries(reading.texts)
     reading.shown = {**reading.texts, **{key: text for key, text in _texts(values).items() if key not in fields}}
     reading.faults += wrong
-    if page == "found":
+    if page == "own" or OWN in carried:
+        recipe = _own(reading, given, carried)
+        if page != "own":
+            reading.go = "own/#" + str(given["link"]).lstrip("#?")
+        elif "found_cure" in carried:
+            reading.go = "found/#" + str(given["link"]).lstrip("#?")
+    elif page == "found":
         recipe = found_recipe(values)
         if "recipe" in link_texts:
             reading.go = _way_to(link_texts, given)
+    elif recipe is None and isinstance(given.get("text"), str):
+        # A recipe of the cook's own: its file comes along, for no shelf has it.
+        recipe, faults = read_recipe(given["text"], str(given.get("file") or say("card.own_file")))
+        reading.faults += faults
+        reading.own = True
     elif recipe is None:
         ref = str(link_texts.get("recipe") or given.get("recipe") or "")
         ref = ref if "." in ref else shelf.newest(ref) or ref
@@ -91,12 +118,89 @@ def read(given: dict, recipe: Recipe | None = None) -> Reading:
         from_link = "pack" in values and any(_same(value, values.get(key)) for key, value in linked.items())
         changed = recipe if page == "found" else with_changes(recipe, values)
         taken_back = shelf.withdrawn() | read_withdrawn(given.get("withdrawn"))
-        reading.document = Document(changed, values, confirmed, from_link, taken_back, _day(given.get("today")))
-        reading.faults += _misplaced(values, recipe, reading.document.state)
-        if reading.document.meat <= 0:
+        misplaced = _misplaced(values, recipe, page)
+        sized, wrong = (Sized(changed), []) if misplaced else size(changed, values, _pack(values))
+        reading.document = Document(sized.recipe, values, confirmed, from_link, taken_back, _day(given.get("today")), sized)
+        if reading.document.state == "uncured" and "stated" in values:
+            misplaced.append(fault("stated", values["stated"].text, "stated_uncured"))
+        if page == "recipe" and not reading.own:
+            reading.document = _with_newer(reading.document)
+        if page != "found" and not (misplaced or wrong):
+            reading.document, beside_faults = _with_beside(reading.document)
+            wrong = [*wrong, *beside_faults]
+        reading.faults += misplaced + wrong
+        if reading.document.meat <= 0 and not reading.faults:
             key = "bone" if "bone" in values else "skin"
             reading.faults.append(fault(key, values[key].text, "no_meat_left"))
     return reading
+
+
+def _own(reading: Reading, given: dict, carried: dict[str, str]) -> Recipe | None:
+    """The cook's own recipe: as the form or a file has it, else as the link does, else a copy of the one that the link names."""
+    source = given.get("own")
+    in_form = isinstance(source, dict)
+    if not isinstance(source, (str, dict)):
+        source = carried[OWN] if OWN in carried else _copy(reading, given, carried) if "recipe" in carried else None
+    if source is None:
+        return None
+    made = read_own(source, {ref.rpartition(".")[0] for ref in shelf.refs()})
+    reading.faults += made.faults
+    reading.file = made.text
+    reading.data = None if in_form else made.data
+    return made.recipe
+
+
+def _copy(reading: Reading, given: dict, carried: dict[str, str]) -> dict | None:
+    """The data of the recipe that a link names, with the link's changes, as a recipe of one's own."""
+    texts = {key: text for key, text in carried.items() if key not in ("recipe", OWN)}
+    copied = read({"page": "recipe", "recipe": carried["recipe"], "fields": texts, "withdrawn": given.get("withdrawn")})
+    document = copied.document
+    if copied.faults or document is None:
+        reading.faults += [wrong for wrong in copied.faults if wrong not in reading.faults]
+        return None
+    made, ref = document.recipe, document.recipe.ref
+    if ref in document.withdrawn.recipes:
+        reading.faults.append(fault("recipe", ref, "own_withdrawn", reason=document.withdrawn.recipes[ref]))
+        return None
+    published, _ = shelf.get(ref)
+    # Unchanged it is taken as it was written, spoons and all.
+    as_written = made == published and document.meat == made.meat and document.state == made.state
+    data = data_of(shelf.text(ref) if as_written else file_of(document)["text"])
+    data = {key: value for key, value in data.items() if key not in ("day", "changes")}  # the pattern's history
+    return {**data, "id": copied_id(made.id), "revision": 1, "title": say("own.copy_of", title=made.title)}
+
+
+# What the other batter takes over: the kitchen, and nothing of the first one's batch.
+_ITS_KITCHEN = ("region", "pack", "pack_as", "pack_nitrate", "scale", "fine_scale", "spoons")
+
+
+def _with_beside(document: Document) -> tuple[Document, list[Fault]]:
+    """The document with the other batter that goes into the same tins, where one is named."""
+    values = document.values
+    ref, mix = values.get("beside"), values.get("beside_mix")
+    if ref is None and mix is None:
+        return document, []
+    if ref is None or mix is None:
+        missing, given = ("beside", mix) if ref is None else ("beside_mix", ref)
+        return document, [fault(missing, text_of(given), f"needed_{missing}")]
+    full = ref if "." in ref else shelf.newest(ref) or ref
+    recipe, faults = shelf.get(full)
+    if recipe is None:
+        return document, [replace(wrong, field="beside") for wrong in faults]
+    if recipe.method != "ground":
+        return document, [fault("beside", ref, "beside_not_ground", method=say(f"method.{recipe.method}"))]
+    own = {key: values[key] for key in _ITS_KITCHEN if key in values} | {"batch": mix}
+    sized, faults = size(recipe, own, _pack(own))
+    if faults:
+        return document, [replace(wrong, field="beside_mix") for wrong in faults]
+    other = Document(sized.recipe, own, document.confirmed, document.from_link, document.withdrawn, document.today, sized)
+    return replace(document, beside=other), []
+
+
+def _with_newer(document: Document) -> Document:
+    """The document of a revision that is not the newest, with what changed since."""
+    later = shelf.later(document.recipe)
+    return replace(document, newer=later[-1], changes=tuple(change for recipe in later for change in recipe.changes)) if later else document
 
 
 def _day(given: object) -> date | None:
@@ -112,18 +216,35 @@ def _list(given: object) -> list:
 
 
 def _same(one: Value | None, other: Value | None) -> bool:
-    return (one.text if isinstance(one, Amount) else one) == (other.text if isinstance(other, Amount) else other)
+    return one is not None and other is not None and text_of(one) == text_of(other)
 
 
-def _misplaced(values: dict[str, Value], recipe: Recipe, state: str) -> list[Fault]:
-    """Entries of the batch that this recipe's method does not ask for, and a dose where there is no cure."""
-    wrong = [
-        fault(key, value.text if isinstance(value, Amount) else value, "not_for_method", method=say(f"method.{recipe.method}"))
-        for key, value in values.items()
-        if BY_KEY[key].group == "batch" and recipe.method not in BY_KEY[key].methods
-    ]
-    if state == "uncured" and "stated" in values:
-        wrong.append(fault("stated", values["stated"].text, "stated_uncured"))
+def _pack(values: dict[str, Value]) -> Pack | None:
+    """The cook's curing salt, for what it weighs in the mix; a doubtful one is the card's affair."""
+    label = values.get("pack")
+    return Pack.of(label, values.get("pack_as", BY_KEY["pack_as"].default)) if isinstance(label, Amount) else None
+
+
+# A recipe from elsewhere names its own amounts; the rest of its batch is not known.
+_NOT_FOUND = ("portions", "portion", "batch", "fill", "beside", "beside_mix", "core", "hold")
+
+
+def _misplaced(values: dict[str, Value], recipe: Recipe, page: str) -> list[Fault]:
+    """Entries of the batch that this recipe's method does not ask for, or that a found recipe has no use for."""
+    wrong = []
+    to_buy = [*(line.id for line in recipe.ingredients), "salt", "curing_salt"]
+    for key, value in values.items():
+        field = field_of(key)
+        if key.startswith(PRICE) and key.removeprefix(PRICE) not in to_buy:
+            wrong.append(fault(key, text_of(value), "price_unknown", name=key.removeprefix(PRICE), known=", ".join(to_buy)))
+        if page == "found" and (key in _NOT_FOUND or key.startswith(USE) or field.group in ("mixing", "heat")):
+            wrong.append(fault(key, text_of(value), "not_for_found"))
+        elif field.group in ("batch", "mixing") and recipe.method not in field.methods:
+            wrong.append(fault(key, text_of(value), "not_for_method", method=say(f"method.{recipe.method}")))
+    if "frozen" in values and "meat_temperature" in values:
+        wrong.append(fault("frozen", text_of(values["frozen"]), "frozen_and_cold"))
+    if "hold" in values and "core" not in values and recipe.core is None:
+        wrong.append(fault("hold", text_of(values["hold"]), "hold_alone"))
     return wrong
 
 
@@ -139,22 +260,28 @@ def card_of(reading: Reading, page: str = "recipe", whole: bool = True) -> dict:
     """
     document = reading.document
     if reading.faults or document is None:
-        return cards.faulty(document if page != "found" else None, reading.faults)
+        card = cards.faulty(document if page != "found" else None, reading.faults)
+        return card | {"verdict_text": say("verdict.own_empty")} if page == "own" and not reading.faults else card
     card = cards.make(document, whole)
-    if page == "found":
+    if page == "found" and not reading.go:
         card["convert"] = cards.conversion(document, card["cure"] is not None)
     return card
 
 
 def _texts(values: dict[str, Value]) -> dict[str, str]:
-    return {key: value.text if isinstance(value, Amount) else value for key, value in values.items()}
+    return {key: text_of(value) for key, value in values.items()}
 
 
-def links_of(document: Document) -> dict[str, str]:
-    """The recipe link and the card link of a document, targets with their basis in full."""
+def links_of(document: Document, file: str = "") -> dict[str, str]:
+    """The recipe link and the card link of a document, targets with their basis in full.
+
+    file: of a recipe that is on no shelf; it goes along whole.
+    """
     texts = _texts(document.values)
     recipe = document.recipe
-    if recipe.id != "found":
+    if file:
+        texts[OWN] = file
+    elif recipe.id != "found":
         targets = recipe.targets
         texts["recipe"] = recipe.ref
         if targets.nitrite is not None:
@@ -163,6 +290,28 @@ def links_of(document: Document) -> dict[str, str]:
         if recipe.pump is not None:
             texts["pump"] = recipe.pump.text
     return {"recipe": encode(texts, kitchen=False), "card": encode(texts, kitchen=True)}
+
+
+def file_of(document: Document) -> dict[str, str]:
+    """The recipe as changed, as a file of the cook's own: {name, text}.
+
+    Targets, lines and size are those of the document. A copy of a published recipe gets an id
+    of its own, so that it is never taken for it.
+    """
+    recipe = document.recipe
+    sized = document.meat != recipe.meat
+    own = recipe.id if recipe.id.endswith(COPY) else copied_id(recipe.id)
+    targets = replace(recipe.targets, **{key: _written(getattr(recipe.targets, key), unit) for key, unit in (("nitrite", "mg/kg"), ("salt", "%"))})
+    made = replace(
+        recipe, id=own, revision=recipe.revision if recipe.id == own else 1, targets=targets, state=document.state, meat=document.meat,
+        portions=max(1, round(recipe.portions * document.meat / recipe.meat)) if recipe.portions and sized else recipe.portions,
+    )
+    return {"name": f"{made.ref}.toml", "text": write_recipe(made)}
+
+
+def _written(amount: Amount | None, unit: str) -> Amount | None:
+    """A target with its text: one that was worked out from grams has none yet."""
+    return amount if amount is None or amount.text else replace(amount, text=target_text(amount, unit))
 
 
 def start(shelf_json: str) -> None:
@@ -175,7 +324,7 @@ WEIGHTS = ("confirm", "verdict", "amounts", "convert", "messages")
 
 
 def answer(request_json: str) -> str:
-    """Answer a request {id, build, input, want}; want: ["all"], ["weights"], ["rest"], or sections' keys.
+    """Answer a request {id, build, input, want}; want: ["all"], ["weights"], ["rest"], "file", or sections' keys.
 
     "weights" gives the sections of WEIGHTS, made without what they do not need; "rest"
     the others. The card itself comes with "all" alone.
@@ -184,20 +333,28 @@ def answer(request_json: str) -> str:
     request = request if isinstance(request, dict) else {}
     given = request.get("input")
     given = given if isinstance(given, dict) else {}
-    page = "found" if given.get("page") == "found" else "recipe"
+    page = given.get("page") if given.get("page") in ("found", "own") else "recipe"
     wanted = _list(request.get("want")) or ["all"]
     keys = _keys(wanted)
     reading = read(given)
     card = card_of(reading, page, whole=not set(keys) <= set(WEIGHTS))
-    links = links_of(reading.document) if reading.document and not reading.faults else {}
+    # A link names its recipe, and nobody else has one of the cook's own: that is handed on as its file.
+    links = links_of(reading.document, reading.file) if reading.document and not reading.faults and not reading.own else {}
     result = {
         "id": request.get("id"), "build": request.get("build", ""), "want": wanted,
-        "sections": views.sections(card, card["faults"], links, keys),
-        "fields": {key: tidy(text) for key, text in reading.shown.items() if key in BY_KEY and isinstance(text, str)},
+        # A link with a whole recipe in it is none to print.
+        "sections": views.sections(card, card["faults"], {} if reading.file else links, keys),
+        "fields": {key: tidy(text) for key, text in reading.shown.items() if field_of(key) and isinstance(text, str)},
         "links": links, "faults": card["faults"], "status": _status(card),
     }
     if "all" in wanted:
         result["card"] = card
+    if "file" in wanted and reading.document and not reading.faults:
+        result["file"] = file_of(reading.document)
+    if reading.file and reading.document and not reading.faults:
+        result["file"] = {"name": f"{reading.document.recipe.ref}.toml", "text": reading.file}
+    if reading.data is not None:
+        result["own"] = reading.data
     if reading.go:
         result["go"] = reading.go
     return json.dumps(result, ensure_ascii=False)
@@ -221,11 +378,13 @@ def pages() -> str:
     listed = [
         {"path": "index.html", "request": {"page": "start"}},
         {"path": "found/index.html", "request": {"page": "found"}},
+        {"path": "own/index.html", "request": {"page": "own"}},
         {"path": "help/index.html", "request": {"page": "help"}},
         {"path": "rules/index.html", "request": {"page": "rules"}},
         {"path": "licences/index.html", "request": {"page": "licences"}},
         {"path": "recipes/_/index.html", "request": {"page": "blank"}},
         {"path": "manifest.webmanifest", "request": {"page": "manifest"}},
+        {"path": "recipe.schema.json", "request": {"page": "schema"}},
     ]
     for recipe_id in sorted({ref.rpartition(".")[0] for ref in shelf.refs()}):
         listed.append({"path": f"recipes/{recipe_id}/index.html", "request": {"page": "recipe", "recipe": shelf.newest(recipe_id)}})
@@ -254,16 +413,18 @@ def draw(request_json: str) -> str:
     context = {key: request.get(key) for key in ("root", "assets", "build", "canonical")}
     context["rules_edition"] = rules.edition()
     if kind == "recipe":
-        reading = read({"page": "recipe", "recipe": request["recipe"]})
+        reading = read({"page": "recipe", "recipe": request.get("recipe", ""), "text": request.get("text"), "file": request.get("file")})
         if reading.document is None:
             raise ValueError("; ".join(wrong.text for wrong in reading.faults))
         card = card_of(reading)
         recipe = reading.document.recipe
-        context |= {"card": card, "recipe": recipe.ref, "title": recipe.title, "lead": recipe.summary, "links": links_of(reading.document)}
+        context |= {"card": card, "recipe": recipe.ref, "title": recipe.title, "lead": recipe.summary, "links": {} if reading.own else links_of(reading.document)}
     elif kind == "found":
         card = cards.faulty(None, [])
         card["verdict_text"] = say("verdict.found_empty")
         context |= {"card": card, "recipe": "", "title": say("page.found.title"), "lead": say("page.found.lead")}
+    elif kind == "own":
+        context |= {"card": card_of(Reading(), "own"), "recipe": "", "title": say("page.own.title"), **choices()}
     elif kind == "start":
         context["recipes"] = []
         for recipe_id in sorted({ref.rpartition(".")[0] for ref in shelf.refs()}):
@@ -276,6 +437,8 @@ def draw(request_json: str) -> str:
         context["formulas"] = [{part: say(f"formula.{name}.{part}") for part in ("label", "text", "source")} for name in _FORMULAS]
     elif kind == "manifest":
         return views.manifest(context["assets"])
+    elif kind == "schema":
+        return json.dumps(recipe_schema(), ensure_ascii=False, indent=1)
     elif kind == "licences":
         context["parts"] = request.get("parts") or []
     return views.page(kind, context)

@@ -1,18 +1,24 @@
 """The one table of fields: form, link, ``--set``, errors and glossary are drawn from it.
 
 The order is the order of the form and of the link. A key that is published in
-links stays for good.
+links stays for good. Behind the rows of the table come the keys that name an
+ingredient of the recipe, ``use.ID`` and ``price.ID``, in the order of the alphabet.
 """
 
 from __future__ import annotations
 
+import re
+from collections.abc import Iterable
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import lru_cache
 
 MASS = ("g", "kg", "oz", "lb")
 PERCENT = ("%", "g/kg")
 RATIO = ("mg/kg", "ppm")
 LENGTH = ("mm", "cm", "in")
+TEMPERATURE = ("°C", "°F")
+TIME = ("min", "h")
 
 COMPOUNDS = ("NaNO2", "NO2-", "KNO2")
 BASES = ("meat", "mix")
@@ -23,8 +29,8 @@ class Field:
     """One thing that can be said: in a form, a link or on the command line."""
 
     key: str
-    group: str  # "batch", "kitchen" or "found"
-    kind: str  # "mass", "percent", "ratio", "length", "choice" or "text"
+    group: str  # "batch", "kitchen", "found", "mixing" or "heat"
+    kind: str  # "mass", "percent", "ratio", "length", "count", "tin", "choice", "text", or one of intake.heat.KINDS
     units: tuple[str, ...] = ()
     low: Fraction | None = None  # smallest value [base unit], itself allowed
     high: Fraction | None = None  # largest value [base unit], itself allowed
@@ -35,6 +41,7 @@ class Field:
     shared: bool = True  # whether the recipe link carries it; the kitchen stays at home
     advanced: bool = False
     methods: tuple[str, ...] = ("ground", "dry", "brine", "injected")  # for which it is asked
+    place: str = ""  # of a temperature: whose bounds it has, by science.readings.PLACES
 
     @property
     def dimension(self) -> str:
@@ -54,10 +61,19 @@ def _pick(key: str, group: str, choices: tuple[str, ...], default: str, **more) 
     return Field(key, group, "choice", choices=choices, default=default, **more)
 
 
+def _degrees(key: str, example: str, place: str = "", **more) -> Field:
+    # A core outside what is possible is judged, not refused: the card says which unit was meant.
+    return Field(key, more.pop("group", "mixing"), "temperature", TEMPERATURE, Fraction(-60), Fraction(400), example=example, place=place, **more)
+
+
 REGIONS = ("strictest", "us", "eu", "gb", "ni", "ca", "au", "nz", "codex")
+
+SPOONS = ("metric", "us", "au")
+_TINS = {"tin": "box 30 x 10 x 8 cm", "tin_2": "loaf 24 x 9 bottom 22 x 8 depth 7 cm", "tin_3": "2 x casing flat 9 x 30 cm"}
 
 _MG = Fraction(1, 1_000_000)
 _KITCHEN = {"shared": False}
+_CHOPPED = {"shared": False, "methods": ("ground",)}
 
 FIELDS: tuple[Field, ...] = (
     Field("recipe", "batch", "text", example="pistachio-pork-loaf.1"),
@@ -69,6 +85,12 @@ FIELDS: tuple[Field, ...] = (
     _mass("found_salt", "found", "5 g", "0", "100000"),
     _mass("found_other", "found", "250 g", "0", "1000000"),
     _mass("meat", "batch", "2.4 kg", "1", "1000000"),
+    Field("portions", "batch", "count", low=Fraction(1), high=Fraction(5000), example="30"),
+    _mass("portion", "batch", "80 g", "1", "5000", advanced=True),
+    _mass("batch", "batch", "3 kg", "1", "1500000", advanced=True),
+    _pick("fill", "batch", ("tins",), "", advanced=True, methods=("ground",)),
+    Field("beside", "batch", "text", example="grey-pork-loaf.1", advanced=True, methods=("ground",)),
+    _mass("beside_mix", "batch", "1 kg", "50", "1000000", advanced=True, methods=("ground",)),
     _mass("bone", "batch", "300 g", "0", "100000", methods=("dry", "brine", "injected")),
     _mass("skin", "batch", "120 g", "0", "100000", methods=("dry", "brine", "injected")),
     Field("thickness", "batch", "length", LENGTH, Fraction(5, 1000), Fraction(5, 10), example="45 mm", methods=("dry", "brine", "injected")),
@@ -81,6 +103,8 @@ FIELDS: tuple[Field, ...] = (
     _pick("nitrite_per", "batch", BASES, "mix", advanced=True),
     Field("salt", "batch", "percent", PERCENT, Fraction(1, 1000), Fraction(12, 100), example="2.1 %", advanced=True),
     _pick("salt_per", "batch", BASES, "mix", advanced=True),
+    _degrees("core", "72 °C", group="batch"),
+    Field("hold", "batch", "time", TIME, Fraction(0), Fraction(24 * 60), example="2 min"),
     _pick("region", "kitchen", REGIONS, "strictest", **_KITCHEN),
     Field("pack", "kitchen", "percent", PERCENT, Fraction(1, 10000), Fraction(1), example="6.25 %", range_allowed=True, **_KITCHEN),
     _pick("pack_as", "kitchen", COMPOUNDS, "NaNO2", advanced=True, **_KITCHEN),
@@ -89,9 +113,49 @@ FIELDS: tuple[Field, ...] = (
     _mass("scale", "kitchen", "1 g", "0.001", "100", default="1 g", **_KITCHEN),
     _mass("fine_scale", "kitchen", "0.1 g", "0.001", "10", **_KITCHEN),
     _mass("stated", "kitchen", "5 g", "0.001", "100000", advanced=True, **_KITCHEN),
+    *(Field(key, "kitchen", "tin", LENGTH, example=example, advanced=True, methods=("ground",), **_KITCHEN) for key, example in _TINS.items()),
+    Field("headroom", "kitchen", "percent", ("%",), Fraction(0), Fraction(1, 2), example="10 %", advanced=True, methods=("ground",), **_KITCHEN),
+    _pick("spoons", "kitchen", SPOONS, "", advanced=True, **_KITCHEN),
+    _degrees("meat_temperature", "2 °C", "meat", **_CHOPPED),
+    _degrees("fat_temperature", "-2 °C", "meat", **_CHOPPED),
+    Field("frozen", "mixing", "percent", ("%",), Fraction(1, 100), Fraction(80, 100), example="50 %", **_CHOPPED),
+    _degrees("water_temperature", "12 °C", "water", **_CHOPPED),
+    _degrees("ice_temperature", "-6 °C", "ice", **_CHOPPED),
+    _degrees("dry_temperature", "20 °C", "dry", **_CHOPPED),
+    Field("chop", "mixing", "time", TIME, Fraction(1, 10), Fraction(120), example="8 min", **_CHOPPED),
+    Field("chopper", "mixing", "heat", ("kJ/kg",), Fraction(1), Fraction(400), example="48-56 kJ/kg", range_allowed=True, **_CHOPPED),
+    Field("batter", "mixing", "places", TEMPERATURE, example="10.5 °C; 11 °C; 10 °C", **_CHOPPED),
+    Field("probe_error", "heat", "difference", TEMPERATURE, Fraction(0), Fraction(5), default="1 °C", example="0.5 °C", **_KITCHEN),
+    _pick("covered", "heat", ("moist", "dry"), "", **_KITCHEN),
+    Field("readings", "heat", "readings", TEMPERATURE, example="10:40 4 °C; 11:05 38 °C; 11:20 54 °C", **_KITCHEN),
+    Field("cooling_readings", "heat", "readings", TEMPERATURE, example="12:00 out; 12:10 68 °C; 12:40 41 °C", **_KITCHEN),
 )
 BY_KEY = {field.key: field for field in FIELDS}
 assert len(BY_KEY) == len(FIELDS)
+TINS = tuple(_TINS)
+
+USE = "use."
+PRICE = "price."
+_USED = re.compile(r"use\.[a-z][a-z0-9-]{1,40}")
+_PRICED = re.compile(r"price\.[a-z][a-z0-9_-]{1,40}")  # of the two salts as well
+
+
+@lru_cache(maxsize=512)
+def field_of(key: str) -> Field | None:
+    """The field of a key: a row of the table, or that of an ingredient; None for an unknown key."""
+    if key in BY_KEY:
+        return BY_KEY[key]
+    if _PRICED.fullmatch(key):
+        return Field(key, "kitchen", "price", MASS, example="9.80 EUR/kg", **_KITCHEN)
+    # Of an ingredient nothing at all may go in: the cook leaves it out.
+    return _mass(key, "batch", "400 g", "0", "1000000") if _USED.fullmatch(key) else None
+
+
+def in_order(keys: Iterable[str]) -> list[Field]:
+    """The fields of ``keys`` as form and link have them; unknown keys are left out."""
+    given = set(keys)
+    used = sorted(key for key in given if key not in BY_KEY and field_of(key))
+    return [field for field in FIELDS if field.key in given] + [field_of(key) for key in used]
 
 
 def in_group(group: str) -> tuple[Field, ...]:

@@ -41,10 +41,6 @@ def number(value: Fraction) -> float:
     return float(round(value, 6))
 
 
-def grams_amount(value: Fraction) -> Amount:
-    return Amount(value, value, "g", write_mass(value, "g", 1))
-
-
 def target_text(amount: Amount, unit: str) -> str:
     """A target as it was typed; one that was worked out, rounded for reading."""
     if amount.text:

@@ -16,13 +16,18 @@ class Messages:
     def __init__(self) -> None:
         self.rows: list[dict] = []
 
-    def add(self, code: str, severity: str, field: str = "", source: str = "", **values: str) -> None:
+    def add(self, code: str, severity: str, field: str = "", source: str = "", text: str = "", **values: str) -> None:
+        """Say something once.
+
+        code: of the message; its words are ``message.CODE``, filled with ``values``, unless
+        ``text`` comes ready made; severity: "stop", "incomplete", "caution" or "note";
+        field: what it is about; source: where it comes from, else ``source.CODE`` or practice.
+        """
         if any(row["code"] == code and row["field"] == field for row in self.rows):
             return
-        text_id = f"message.{code}"
         own = f"source.{code}"
         self.rows.append({
-            "code": code, "severity": severity, "field": field, "text": say(text_id, **values),
+            "code": code, "severity": severity, "field": field, "text": text or say(f"message.{code}", **values),
             "source": source or say(own if has(own) else "source.practice"),
         })
 

@@ -44,6 +44,17 @@ def newest(recipe_id: str) -> str | None:
     return next((ref for ref in refs() if ref.rpartition(".")[0] == recipe_id), None)
 
 
+def later(recipe: Recipe) -> list[Recipe]:
+    """The readable revisions on the shelf that came after a recipe's own, oldest first."""
+    found = [get(ref)[0] for ref in reversed(refs()) if ref.rpartition(".")[0] == recipe.id]
+    return [other for other in found if other is not None and other.revision > recipe.revision]
+
+
+def text(ref: str) -> str:
+    """The file of a recipe that is on the shelf."""
+    return _TEXTS[ref]
+
+
 def get(ref: str) -> tuple[Recipe | None, list[Fault]]:
     """The recipe of a ref, "id.revision", or the faults that keep it away."""
     if ref not in _TEXTS:

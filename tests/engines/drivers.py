@@ -25,7 +25,7 @@ from abc import ABC, abstractmethod
 from collections.abc import Callable, Iterator
 from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
-from typing import Any, NamedTuple
+from typing import Any, NamedTuple, Self
 
 import websocket
 from playwright import sync_api as playwright
@@ -35,6 +35,7 @@ ENGINES = ("chromium", "firefox", "webkitgtk")
 VIEW = {"width": 390, "height": 800}
 PATIENCE_S = 60.0  # to start, to load: other work may have the machine
 STEP_S = 0.05
+DELETE_KEY = "\ue017"  # as both WebDriver protocols write it
 
 # What keeps a browser quiet on a machine without a network of its own.
 CHROMIUM_ARGUMENTS = (
@@ -128,7 +129,7 @@ class Engine(ABC):
         """Call an async function, given as source, that returns a text."""
 
     @abstractmethod
-    def _press(self, css: str, keys: str) -> None:
+    def _press(self, keys: str) -> None:
         """Type into the element that has the focus, as a keyboard does."""
 
     @abstractmethod
@@ -139,12 +140,7 @@ class Engine(ABC):
     def close(self) -> None:
         """End the browser and everything that was started for it."""
 
-    @property
-    def process(self) -> int | None:
-        """The browser's own process id, where it is known."""
-        return None
-
-    def __enter__(self) -> Engine:
+    def __enter__(self) -> Self:
         return self
 
     def __exit__(self, *_: object) -> None:
@@ -177,8 +173,8 @@ class Engine(ABC):
         of choices is set and says so. Details around it are opened first."""
         is_list = self.evaluate(
             f"((field) => {{"
-            f" for (let up = field.closest('details'); up; up = up.parentElement.closest('details'))"
-            f"   up.open = true;"
+            f" let up = field;"
+            f" while ((up = up.parentElement.closest('details'))) up.open = true;"
             f" field.focus();"
             f" if (field.tagName !== 'SELECT') {{ field.select(); return false; }}"
             f" field.value = {json.dumps(text)};"
@@ -187,7 +183,7 @@ class Engine(ABC):
             f" return true; }})({_one(css)})"
         )
         if not is_list:
-            self._press(css, text or "\ue017")  # nothing to type: the delete key
+            self._press(text or DELETE_KEY)  # nothing to type: the delete key
 
     def wait_for(self, condition: str, timeout: float = 30.0) -> None:
         """Wait until a JavaScript expression is true. A page that is just being left or loaded
@@ -282,9 +278,9 @@ class Chromium(Engine):
     def _evaluate(self, function: str) -> str:
         return self._do(lambda: self._page.evaluate(function))
 
-    def _press(self, css: str, keys: str) -> None:
+    def _press(self, keys: str) -> None:
         def press() -> None:
-            if keys == "\ue017":
+            if keys == DELETE_KEY:
                 self._page.keyboard.press("Delete")
             else:
                 self._page.keyboard.type(keys)
@@ -387,10 +383,6 @@ class Firefox(Engine):
             self.close()
             raise
 
-    @property
-    def process(self) -> int | None:
-        return self._process.pid
-
     def _send(self, method: str, **parameters: Any) -> dict:
         self._last_id += 1
         self._socket.send(
@@ -436,7 +428,7 @@ class Firefox(Engine):
     def _evaluate(self, function: str) -> str:
         return self._call(function)["value"]
 
-    def _press(self, css: str, keys: str) -> None:
+    def _press(self, keys: str) -> None:
         self._send("input.performActions", context=self._context, actions=_key_actions(keys))
 
     def click(self, css: str) -> None:
@@ -555,7 +547,8 @@ class WebKitGTK(Engine):
             {"capabilities": {"alwaysMatch": {"webkitgtk:browserOptions": options}}},
         )
         self._session = f"/session/{made['sessionId']}"
-        self._send("POST", "/timeouts", {"pageLoad": PATIENCE_S * 1000, "script": PATIENCE_S * 1000})
+        patience = PATIENCE_S * 1000
+        self._send("POST", "/timeouts", {"pageLoad": patience, "script": patience})
         self._send("POST", "/window/rect", VIEW)
 
     def _wait_for_driver(self) -> None:
@@ -568,10 +561,6 @@ class WebKitGTK(Engine):
                 if time.monotonic() > deadline or self._process.poll() is not None:
                     raise
                 time.sleep(STEP_S)
-
-    @property
-    def process(self) -> int | None:
-        return self._process.pid
 
     def _send(self, method: str, path: str, body: dict | None = None) -> Any:
         data = None if method != "POST" else json.dumps(body or {}).encode()
@@ -608,7 +597,7 @@ class WebKitGTK(Engine):
         self._watch()
 
     def _start_towards(self, url: str) -> None:
-        """The driver's own way comes back when all is loaded; this one when the document is there."""
+        """The driver's own way comes back when all is loaded, this one with the document."""
         before = self._run("return performance.timeOrigin")
         self._run(f"setTimeout(() => location.assign({json.dumps(url)}))")
         deadline = time.monotonic() + PATIENCE_S
@@ -643,7 +632,7 @@ class WebKitGTK(Engine):
             raise EngineError(came["error"])
         return came["text"]
 
-    def _press(self, css: str, keys: str) -> None:
+    def _press(self, keys: str) -> None:
         self._send("POST", "/actions", {"actions": _key_actions(keys)})
 
     def click(self, css: str) -> None:

@@ -12,6 +12,7 @@ import subprocess
 import sys
 import time
 from pathlib import Path
+from typing import Self
 
 from .drivers import TOP, free_port
 
@@ -66,7 +67,7 @@ class SiteProcess:
             self._process.wait()
             self._process = None
 
-    def __enter__(self) -> SiteProcess:
+    def __enter__(self) -> Self:
         self.start()
         return self
 

@@ -11,8 +11,8 @@ from .drivers import ENGINES, EngineError, open_engine
 from .serving import SiteProcess
 
 PAGE = """<!doctype html><html lang="en"><head><title>Trial</title>
-<meta http-equiv="Content-Security-Policy"
- content="default-src 'none'; script-src 'self'; worker-src 'self'; connect-src 'self'; img-src data:">
+<meta http-equiv="Content-Security-Policy" content="default-src 'none'; script-src 'self';
+ worker-src 'self'; connect-src 'self'; img-src data:">
 <link rel="icon" href="data:,"><script src="page.js"></script></head><body>
 <details><summary>More</summary><input id="amount" value="2 kg"></details>
 <select id="choice"><option>first<option>second</select>
@@ -22,9 +22,8 @@ SCRIPT = """
 globalThis.heard = [];
 try { globalThis.ownEval = eval("'allowed'"); } catch { globalThis.ownEval = "refused"; }
 addEventListener("DOMContentLoaded", () => {
-  for (const kind of ["input", "change"]) {
-    document.addEventListener(kind, ({ target }) => heard.push(`${kind} ${target.id} ${target.value}`));
-  }
+  const hear = ({ type, target }) => heard.push(`${type} ${target.id} ${target.value}`);
+  for (const kind of ["input", "change"]) document.addEventListener(kind, hear);
   document.getElementById("press").addEventListener("click", (event) => {
     document.getElementById("said").textContent = `pressed, ${event.isTrusted}`;
     console.error("logged here");

@@ -18,14 +18,21 @@ BRISKET = "corned-brisket"
 # Fetching, storing and starting, on a machine that does other things as well.
 LONG_S = 120
 
-BATCH = {"meat": "3.2 kg", "nitrite": "95 mg/kg", "nitrite_per": "mix", "pack": "6.25 %", "scale": "0.1 g"}
+BATCH = {
+    "meat": "3.2 kg",
+    "nitrite": "95 mg/kg",
+    "nitrite_per": "mix",
+    "pack": "6.25 %",
+    "scale": "0.1 g",
+}
 
 SETTLED = (
     "!document.documentElement.hasAttribute('data-awaiting')"
     " && document.querySelector('[data-card]') !== null"
     " && !document.querySelector('[data-card]').hasAttribute('data-stale')"
 )
-WEIGHTS = '[data-section="amounts"] tbody td'
+ROWS = '[data-section="amounts"] tbody tr'
+WEIGHTS = f"{ROWS} td"
 
 
 @pytest.fixture
@@ -59,7 +66,7 @@ def assert_shows(engine: Engine, answer: dict) -> None:
     engine.wait_for(SETTLED, LONG_S)
     assert answer["card"]["verdict"] in ("ok", "caution"), answer["card"]["messages"]
     assert engine.texts(WEIGHTS) == expected_weights(answer)
-    assert any("Curing salt" in row for row in engine.texts('[data-section="amounts"] tbody tr'))
+    assert any("Curing salt" in row for row in engine.texts(ROWS))
 
 
 def assert_no_exception(engine: Engine) -> None:
@@ -75,7 +82,7 @@ def open_link_and_change(engine: Engine, site: SiteProcess) -> dict:
     engine.wait_for("document.querySelector('[data-confirm-pack]') !== null", LONG_S)
     engine.wait_for(SETTLED)
     assert engine.value("#f-meat") == "3.2 kg"
-    assert not any("Curing salt" in row for row in engine.texts('[data-section="amounts"] tbody tr'))
+    assert not any("Curing salt" in row for row in engine.texts(ROWS))
 
     engine.click("[data-confirm-pack]")
     confirmed = {"link": link, "confirmed_packs": [BATCH["pack"]]}

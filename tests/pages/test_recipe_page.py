@@ -43,6 +43,7 @@ def test_the_static_card_is_the_one_that_python_gives_on_the_page(page):
     given = page.locator("#f-meat").input_value()
     type_in(page, meat="7 kg")
     type_in(page, meat=given)
+    expect(page.locator("[data-card][data-part]")).to_have_count(0)  # the rest has come as well
     after = {key: plain(section(page, key).inner_text()) for key in keys}
     after["understood"] = before["understood"]  # names the fields that were typed
     assert after == before

@@ -65,6 +65,9 @@ PHOSPHATES = {
 }
 """Salts by their usual letters: tri-, pyro- and hexametaphosphates, orthophosphates, calcium and aluminium ones."""
 
+RICHEST = Fraction(75, 100)
+"""No phosphate of a kitchen holds more P2O5 than this [1]; sodium hexametaphosphate comes to 69.6 %."""
+
 
 def blend_p2o5(shares: Mapping[str, Fraction]) -> Fraction:
     """P2O5 share of a blend [1].

@@ -26,7 +26,7 @@ class Named:
 
     ``source`` is what it comes from ("pistachio"), ``eu`` and ``us`` the group it
     counts under on each list ("" where the list has none). ``how``: "row", "name",
-    or "possible" where only the pack can tell.
+    "stated", or "possible" where only the pack can tell.
     """
 
     source: str
@@ -127,3 +127,14 @@ def on_list(found: Iterable[Named], which: str) -> tuple[Group, ...]:
             of = certain or hits
             rows.append(Group(group, bool(certain), tuple(dict.fromkeys(n.source for n in of)), tuple(dict.fromkeys(n.ingredient for n in of))))
     return tuple(rows)
+
+
+def ids() -> tuple[str, ...]:
+    """The sources that can be stated of an ingredient, by their ids."""
+    return tuple(source.id for source in _sources())
+
+
+def stated(source_ids: Iterable[str], ingredient: str) -> tuple[Named, ...]:
+    """Allergens that a recipe states of an ingredient. source_ids: of ``ids``; others are left out."""
+    wanted = set(source_ids)
+    return tuple(Named(source.id, source.eu, source.us, ingredient, "stated") for source in _sources() if source.id in wanted)

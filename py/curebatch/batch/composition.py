@@ -14,7 +14,7 @@ from fractions import Fraction
 from functools import lru_cache
 from importlib import resources
 
-from ..intake.recipe import Recipe
+from ..intake.recipe import Ingredient, Recipe
 from ..science.thermal_properties import component_density
 from .additives import PHOSPHATES, accelerator_named, accelerator_sodium, phosphate_named
 from .cure import Batch
@@ -148,12 +148,12 @@ def parts_of(batch: Batch, recipe: Recipe) -> tuple[Part, ...]:
     brine or an injected cut this is the meat and all of its pickle.
     Raises foods.UnknownFood for a row that the table does not hold.
     """
-    foods = {line.id: line.food for line in recipe.ingredients}
-    parts = [
-        part(line.name, line.role, line.weighed or line.grams, food=foods.get(line.id, ""), salt=line.salt, sodium=_other_sodium(line.name, line.role))
-        for line in batch.lines
-        if line.grams
-    ]
+    known = {line.id: line for line in recipe.ingredients}
+    parts = []
+    for line in batch.lines:
+        own = known.get(line.id)
+        if line.grams and own is not None:
+            parts.append(part(line.name, line.role, line.weighed or line.grams, food=own.row or own.food, salt=line.salt, sodium=_other_sodium(own)))
     if batch.salt.grams:
         parts.append(part("", "salt", batch.salt.weighed))
     if batch.cure is not None and batch.pack is not None and batch.cure.weighed:
@@ -161,13 +161,13 @@ def parts_of(batch: Batch, recipe: Recipe) -> tuple[Part, ...]:
     return tuple(parts)
 
 
-def _other_sodium(name: str, role: str) -> float:
-    if role == "accelerator":
-        known = accelerator_named(name)
+def _other_sodium(line: Ingredient) -> float:
+    if line.role == "accelerator":
+        known = line.substance or accelerator_named(line.name)
         return float(accelerator_sodium(known)) if known else 0.0
-    if role == "phosphate":
-        # Where the name does not tell, the commonest salt of the trade: sodium tripolyphosphate.
-        return float(PHOSPHATES[phosphate_named(name) or "STPP"].sodium)
+    if line.role == "phosphate":
+        # Where nothing tells, the commonest salt of the trade: sodium tripolyphosphate.
+        return float(PHOSPHATES[line.substance or phosphate_named(line.name) or "STPP"].sodium)
     return 0.0
 
 

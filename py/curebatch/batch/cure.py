@@ -274,7 +274,9 @@ class _System:
 
         def line(id: str, name: str, role: str, grams: Fraction, brings: Fraction = Fraction(0)) -> Line:
             scale = scales.pick(grams)
-            return Line(id, name, role, grams, to_step(grams, scale.step, "nearest"), scale, brings)
+            # What answers to a limit of its own is never rounded over it.
+            way = "down" if role in ("accelerator", "phosphate") else "nearest"
+            return Line(id, name, role, grams, to_step(grams, scale.step, way), scale, brings)
 
         lines = tuple(
             line(i.id, i.name, i.role, i.share * (self.meat if i.per == "meat" else kettle), i.salt) for i in self.recipe.ingredients

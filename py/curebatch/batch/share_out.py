@@ -254,18 +254,19 @@ def together(batters: Iterable[Batter]) -> Together:
 
 @dataclass(frozen=True)
 class Price:
-    """What a pack costs: an amount in a currency for so many grams."""
+    """What a pack costs, or so much of what is sold loose: an amount in a currency for so many grams."""
 
     amount: Fraction
     currency: str  # three capital letters, as typed
     grams: Fraction
+    loose: bool = False  # sold by weight, so that nothing is left in a pack
 
 
-def price(amount: Fraction, currency: str, grams: Fraction) -> Price:
+def price(amount: Fraction, currency: str, grams: Fraction, loose: bool = False) -> Price:
     """A price, checked.
 
     amount: [0 or more]; currency: a code of three letters, such as EUR; grams: what
-    the pack weighs [g, above 0].
+    the pack weighs [g, above 0]; loose: whether it is sold by weight instead.
     Raises Refused without a currency, or where the rest cannot be.
     """
     code = currency.strip().upper()
@@ -275,7 +276,7 @@ def price(amount: Fraction, currency: str, grams: Fraction) -> Price:
         raise Refused("price_currency", read=currency)
     if amount < 0 or grams <= 0:
         raise Refused("price_value", read=f"{float(amount):g}")
-    return Price(amount, code, grams)
+    return Price(amount, code, grams, loose)
 
 
 @dataclass(frozen=True)
@@ -290,7 +291,7 @@ class Need:
 
 @dataclass(frozen=True)
 class Item:
-    """One thing to buy. ``packs`` and ``cost`` are None where there is no price for it."""
+    """One thing to buy. ``packs``, ``spent`` and ``used`` are None where there is no price for it; ``packs`` also where it is sold loose."""
 
     name: str
     role: str
@@ -350,6 +351,8 @@ def shopping(needs: Iterable[Need], prices: Mapping[str, Price] | None = None, *
         cost = priced_at.get(key[0])
         if cost is None:
             items.append(Item(need.name, need.role, buy))
+        elif cost.loose:
+            items.append(Item(need.name, need.role, buy, None, buy * cost.amount / cost.grams, grams * cost.amount / cost.grams))
         else:
             packs = ceil(buy / cost.grams)
             items.append(Item(need.name, need.role, buy, packs, packs * cost.amount, grams * cost.amount / cost.grams))

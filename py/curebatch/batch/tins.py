@@ -18,7 +18,7 @@ HEADROOM = 0.1
 """Share of a tin's depth that stays empty: an emulsion rises in the oven (common practice, no source)."""
 SMALLEST = 0.02  # l: less holds no slice
 LARGEST = 60.0  # l
-_THINNEST, _LONGEST = 0.01, 2.0  # m
+_THINNEST, _LONGEST = Fraction(1, 100), 2  # m; exact, so that 1 cm as typed is none too thin
 
 
 class TinRefused(Refused):
@@ -29,7 +29,7 @@ def _check(shape) -> None:
     for field in fields(shape):
         value = getattr(shape, field.name)
         if not _THINNEST <= value <= _LONGEST:
-            raise TinRefused("tin_size", field=field.name, read=f"{1000 * float(value):g}", least=f"{1000 * _THINNEST:g}", most=f"{1000 * _LONGEST:g}")
+            raise TinRefused("tin_size", field=field.name, read=f"{1000 * float(value):g}", least=f"{float(1000 * _THINNEST):g}", most=f"{1000 * _LONGEST:g}")
     if shape.litres < SMALLEST:
         raise TinRefused("tin_too_small", read=f"{shape.litres:.3g}", least=f"{SMALLEST:g}")
     if shape.litres > LARGEST:

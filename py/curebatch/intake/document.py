@@ -12,7 +12,8 @@ from ..fields import BY_KEY
 from ..rules.withdrawn import Withdrawn
 from .entries import Value
 from .recipe import Recipe
-from .units import Amount, read_amount
+from .sizing import Sized
+from .units import Amount, read_amount, write_mass
 
 
 @dataclass(frozen=True)
@@ -28,6 +29,10 @@ class Document:
     from_link: bool = False  # whether the pack came with a link, from another kitchen
     withdrawn: Withdrawn = Withdrawn()
     today: date | None = None
+    sized: Sized | None = None  # the recipe is then the one that it made
+    beside: Document | None = None  # another batter that goes into the same tins
+    newer: Recipe | None = None  # the newest revision of the same recipe, where this is an older one
+    changes: tuple[str, ...] = ()  # what is new since this revision
 
     def choice(self, key: str) -> str:
         """A chosen value, or what an empty field means."""
@@ -40,12 +45,31 @@ class Document:
     @property
     def gross(self) -> Fraction:
         """The meat as weighed [g], bone and skin with it: what the cook has, else the published batch."""
+        if self.sized is not None and self.sized.meat is not None:
+            return self.sized.meat + self.waste
         return self.grams("meat") or self.recipe.meat
 
     @property
+    def waste(self) -> Fraction:
+        """Bone and skin [g]: bone takes up no cure, and skin hardly any."""
+        return (self.grams("bone") or Fraction(0)) + (self.grams("skin") or Fraction(0))
+
+    @property
     def meat(self) -> Fraction:
-        """Green weight of the meat [g]: bone takes up no cure, and skin hardly any."""
-        return self.gross - (self.grams("bone") or 0) - (self.grams("skin") or 0)
+        """Green weight of the meat [g], without bone and skin."""
+        return self.gross - self.waste
+
+    def load(self, count: int) -> Document:
+        """One of ``count`` loads of the same batch."""
+        meat = self.gross / count
+        sized = replace(self.sized, meat=self.sized.meat / count) if self.sized is not None and self.sized.meat is not None else self.sized
+        beside = self.beside.load(count) if self.beside is not None else None
+        return replace(self, values={**self.values, "meat": Amount(meat, meat, "g", write_mass(meat, "g", 1))}, sized=sized, beside=beside)
+
+    @property
+    def kinds(self) -> tuple[str, ...]:
+        """Every animal in the tins, the other batter's with it: what one asks for, all of it asks for."""
+        return tuple(dict.fromkeys((*self.recipe.kinds, *(self.beside.kinds if self.beside else ()))))
 
     @property
     def state(self) -> str:
@@ -84,4 +108,7 @@ def with_changes(recipe: Recipe, values: dict[str, Value]) -> Recipe:
     if "salt" in values:
         changes["salt"] = values["salt"]
     changed = recipe.with_targets(**changes) if changes else recipe
-    return replace(changed, **{key: values[key] for key in ("pump", "pick_up") if key in values})
+    if "core" in values:
+        # The recipe's hold belongs to the recipe's core.
+        changed = replace(changed, core=values["core"], hold=None)
+    return replace(changed, **{key: values[key] for key in ("pump", "pick_up", "hold") if key in values})

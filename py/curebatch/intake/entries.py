@@ -3,15 +3,42 @@
 from __future__ import annotations
 
 import re
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from fractions import Fraction
 
-from ..fields import BY_KEY, FIELDS, Field
-from .faults import Fault, fault, from_misread
-from .numbers import Misread, plain, tidy
+from ..batch.refusal import Refused
+from ..batch.share_out import Price, price
+from ..fields import Field, field_of, in_order
+from ..words import say
+from . import heat
+from .faults import Fault, clip, fault, from_misread
+from .numbers import Misread, plain, spell, tidy
+from .tins import TinEntry, read_tin
 from .units import Amount, factor, read_amount
 
-Value = Amount | str
+
+@dataclass(frozen=True)
+class Count:
+    """A whole number, and how it is written."""
+
+    value: int
+    text: str
+
+
+@dataclass(frozen=True)
+class Cost:
+    """A price as read, and how it is written."""
+
+    value: Price
+    text: str
+
+
+Value = Amount | Count | Cost | TinEntry | heat.Readings | heat.Places | str
+
+
+def text_of(value: Value) -> str:
+    """An entry as it is written our way; it reads back to the same."""
+    return value if isinstance(value, str) else value.text
 
 # What stands on packs or is said instead of a percentage. Each is answered by
 # name: these cooks are about to guess.
@@ -52,6 +79,14 @@ def read_field(field: Field, text: str) -> tuple[Value | None, Fault | None]:
         return None, fault(field.key, text, "not_a_choice", choices=", ".join(field.choices))
     if field.kind == "text":
         return tidy(text), None
+    if field.kind == "count":
+        return _read_count(field, text)
+    if field.kind == "tin":
+        return _read_tin(field, text)
+    if field.kind == "price":
+        return _read_price(field, text)
+    if field.kind in heat.KINDS:
+        return heat.read(field, text)
     if field.key in _LABELS and not re.search("[0-9]", re.sub(r"\be ?\d{3}\b", "", text, flags=re.I)):
         for code, pattern in _NO_FIGURE:
             if pattern.search(text):
@@ -76,6 +111,56 @@ def read_field(field: Field, text: str) -> tuple[Value | None, Fault | None]:
     return amount, None
 
 
+def _read_count(field: Field, text: str) -> tuple[Count | None, Fault | None]:
+    entry = tidy(text)
+    # Nine digits are more than any count here; more would only be slow to read.
+    if not re.fullmatch("[0-9]{1,9}", entry):
+        return None, fault(field.key, text, "not_a_count", example=field.example)
+    number = int(entry)
+    if not field.low <= number <= field.high:
+        return None, fault(field.key, text, "count_range", least=plain(field.low), most=plain(field.high), example=field.example)
+    return Count(number, str(number)), None
+
+
+def _read_tin(field: Field, text: str) -> tuple[TinEntry | None, Fault | None]:
+    try:
+        return read_tin(text), None
+    except Misread as error:
+        if error.code.startswith("tin_"):
+            return None, fault(field.key, text, error.code, example=field.example, **error.values)
+        return None, from_misread(field.key, text, error, field.example)
+    except Refused as error:
+        return None, refused(field.key, text, error)
+
+
+_FOR = re.compile(r"(?P<sum>[0-9.,]+) ?(?P<currency>[^0-9/ ]*) ?(?:/|per |for |a ) ?(?P<mass>.+)", re.IGNORECASE)
+
+
+def _read_price(field: Field, text: str) -> tuple[Cost | None, Fault | None]:
+    """"9.80 EUR/kg" or "2.40 EUR for 250 g": what a pack costs, and what it weighs."""
+    found = _FOR.fullmatch(tidy(text))
+    if found is None:
+        return None, fault(field.key, text, "not_a_price", example=field.example)
+    mass = found["mass"] if re.match("[0-9.,]", found["mass"]) else f"1 {found['mass']}"
+    try:
+        ((amount, _),) = spell(found["sum"]).parts
+        weight = read_amount(mass, "mass", field.units)
+        # A price per kilo is of what is sold loose; one "for 250 g" is that of a pack.
+        made = price(amount, found["currency"], weight.value, weight.text.startswith("1 "))
+    except Misread as error:
+        return None, from_misread(field.key, text, error, field.example)
+    except Refused as error:
+        return None, refused(field.key, text, error)
+    each = f"/{weight.text.removeprefix('1 ')}" if weight.text.startswith("1 ") else f" for {weight.text}"
+    return Cost(made, f"{plain(amount)} {made.currency}{each}"), None
+
+
+def refused(key: str, read: object, error: Refused) -> Fault:
+    """The Fault for what a module of the batch will not work out, in the words of its code."""
+    values = {name: say(f"batch.side.{value}") if name == "field" else clip(value) if name == "read" else value for name, value in error.values.items()}
+    return Fault(key, clip(read), error.code, say(f"batch.refused.{error.code}", **values))
+
+
 def _bound(field: Field, value) -> str:
     unit = field.units[0]
     return f"{plain(value / factor(unit))} {unit}"
@@ -86,15 +171,16 @@ def read_entries(entries: dict[str, str]) -> tuple[dict[str, Value], list[Fault]
 
     entries: {key: text}; an empty text is a field left empty.
     Returns the values, and every fault found, in the order of the table; keys
-    that the table does not know are faults too.
+    that the table does not know are faults too. Whether the recipe has the
+    ingredient of a ``use.ID`` is for the one who knows the recipe.
     """
     values: dict[str, Value] = {}
     faults: list[Fault] = []
     for key in entries:
-        if key not in BY_KEY:
+        if field_of(key) is None:
             faults.append(fault(str(key), entries[key], "unknown_key", key=str(key)))
-    for field in FIELDS:
-        text = entries.get(field.key)
+    for field in in_order(entries):
+        text = entries[field.key]
         if text is None or (isinstance(text, str) and not tidy(text)):
             continue
         if not isinstance(text, str):

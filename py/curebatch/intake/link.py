@@ -1,7 +1,8 @@
-"""Links: a card's inputs as readable pairs, in a fixed order, with a check at the end.
+"""Links: a card's inputs as readable pairs, in a fixed order (the table's, then the ingredients' by their ids), with a check at the end.
 
 ``v=0&recipe=pistachio-pork-loaf.1&meat=2.4kg&...&check=k3fq``. The check covers
 every pair before it, so that a link cut anywhere, or altered, is found out.
+A recipe of the cook's own is on no shelf: its link carries its file, as ``own``, behind the version.
 """
 
 from __future__ import annotations
@@ -10,11 +11,14 @@ import hashlib
 import re
 from urllib.parse import quote, unquote_to_bytes
 
-from ..fields import BY_KEY, FIELDS
+from ..fields import field_of, in_order
 from .faults import Fault, fault
+from .recipe import MOST_TEXT
 
 VERSION = "0"
-LONGEST = 8000
+LONGEST = 8000  # characters, without the file of a recipe
+OWN = "own"
+_LONGEST_OWN = 12 * MOST_TEXT  # four bytes a sign, three characters a byte
 # Added by platforms to addresses that pass through them. Everything else that
 # is not ours means that a newer version made the link.
 _TRACKERS = re.compile(r"utm_[a-z_]{1,20}|fbclid|gclid|msclkid|mc_[ce]id|igshid|si")
@@ -34,11 +38,13 @@ def encode(entries: dict[str, str], *, kitchen: bool) -> str:
 
     entries: {key: text as typed or written}; empty ones are left out;
     kitchen: whether the pack, the scale and the rest of the kitchen go along
-    (the card link), or stay at home (the recipe link).
+    (the card link), or stay at home (the recipe link). ``own``: the text of a recipe file.
     Returns the fragment. A confirmation of a pack never travels.
     """
     pairs = [("v", VERSION)]
-    for field in FIELDS:
+    if entries.get(OWN):
+        pairs.append((OWN, entries[OWN]))
+    for field in in_order(entries):
         text = entries.get(field.key, "")
         if text and field.key != "pack_check" and (kitchen or field.shared):
             pairs.append((field.key, re.sub(r"(?<=[0-9]) (?=[A-Za-z%°])", "", text)))
@@ -50,6 +56,13 @@ def _unquote(text: str) -> str:
     return unquote_to_bytes(text.replace("+", " ")).decode("utf-8", "strict")
 
 
+def _too_long(link: str) -> bool:
+    if len(link) <= LONGEST:
+        return False
+    file = max((len(part) for part in re.split("[&#?]", link) if part.startswith(f"{OWN}=")), default=0)
+    return file > _LONGEST_OWN or len(link) - file > LONGEST
+
+
 def decode(link: str) -> tuple[dict[str, str], list[Fault]]:
     """Read a link's pairs.
 
@@ -57,7 +70,7 @@ def decode(link: str) -> tuple[dict[str, str], list[Fault]]:
     Returns ({key: text}, []) or ({}, faults). Never a default in place of what
     was meant: with any fault nothing of the link is used.
     """
-    if len(link) > LONGEST:
+    if _too_long(link):
         return {}, [fault("link", link, "link_too_long")]
     raw = link.strip()
     if "#" in raw and "=" in raw.split("#", 1)[1]:
@@ -85,7 +98,7 @@ def decode(link: str) -> tuple[dict[str, str], list[Fault]]:
         earlier = dict(pairs).get(key)
         if earlier is not None:
             if earlier != value:
-                faults.append(fault(key if key in BY_KEY else "link", value, "link_twice", key=key, first=earlier))
+                faults.append(fault(key if field_of(key) else "link", value, "link_twice", key=key, first=earlier))
             continue
         pairs.append((key, value))
     if faults:
@@ -102,7 +115,7 @@ def decode(link: str) -> tuple[dict[str, str], list[Fault]]:
     if given["v"] != VERSION:
         return {}, [fault("link", given["v"], "link_version")]
     # A confirmation never travels: a pack is confirmed in the kitchen it stands in.
-    unknown = [key for key in given if (key not in BY_KEY or key == "pack_check") and key not in ("v", "check")]
+    unknown = [key for key in given if (field_of(key) is None or key == "pack_check") and key not in ("v", "check", OWN)]
     body = [pair for pair in pairs if pair[0] != "check"]
     if given.get("check") != check_of(body):
         return {}, [fault("link", link, "link_cut")]
@@ -111,4 +124,4 @@ def decode(link: str) -> tuple[dict[str, str], list[Fault]]:
     if unknown:
         # The check agrees, so nobody's finger slipped: a newer version wrote it.
         return {}, [fault("link", key, "link_newer", key=key) for key in unknown]
-    return {key: value for key, value in given.items() if key in BY_KEY}, []
+    return {key: value for key, value in given.items() if field_of(key) or key == OWN}, []

@@ -57,6 +57,16 @@ def judge_age(document: Document, messages: Messages) -> None:
         messages.add("rules_old", "note", "recipe", edition=rules.edition(), days=str(age))
 
 
+def judge_revision(document: Document, messages: Messages) -> None:
+    """Whether there is a newer revision of the recipe, and what changed since."""
+    if document.newer is not None:
+        changes = " ".join(document.changes)
+        messages.add(
+            "newer_revision", "note", "recipe", source=say("source.newer_revision"), revision=str(document.recipe.revision), newer=str(document.newer.revision),
+            changes=say("card.changed", changes=changes) if changes else say("card.changed_unsaid"),
+        )
+
+
 def rules_age(document: Document) -> int | None:
     """Age of the rules [days]; None where the day is not known, or the clock is behind the rules."""
     if document.today is None:
@@ -234,10 +244,6 @@ def _say_days(document: Document, batch: Batch, messages: Messages) -> None:
 def _say_ground(document: Document, batch: Batch, messages: Messages) -> None:
     if document.state == "not_held":
         messages.add("not_held", "note", "state")
-    elif any(i.role == "accelerator" for i in document.recipe.ingredients):
-        messages.add("accelerated", "note", "state")
-    else:
-        messages.add("held", "note", "state")
 
 
 def _say_dry(document: Document, batch: Batch, messages: Messages) -> None:

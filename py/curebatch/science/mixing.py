@@ -368,16 +368,18 @@ def judge_balance(found: Balance, kinds: Iterable[str]) -> Judged:
     return Judged(limit, tuple(said))
 
 
-def advise(parts: Iterable[Part], kinds: Iterable[str], work: Spread | None = None) -> tuple[Finding, ...]:
+def advise(
+    parts: Iterable[Part], kinds: Iterable[str], work: Spread | None = None, water: float = 15.0, ice: float = -2.0
+) -> tuple[Finding, ...]:
     """What to do beforehand so that the batter stays under its limit: ice for water, colder meat.
 
-    parts, work as for balance(); kinds: of meat. Returns findings, all notes but for what
-    cannot be met. Raises WrongParts, OutOfRange.
+    parts, work as for balance(); kinds: of meat; water, ice [degC] as for ice_share(). Returns
+    findings, all notes but for what cannot be met. Raises WrongParts, OutOfRange.
     """
     rows, limit = check_parts(parts), limit_for(kinds)
     said = []
     if sum(part.mass for part in rows if part.role in ("water", "ice")) > 0:
-        share = ice_share(rows, limit, work)
+        share = ice_share(rows, limit, work, water, ice)
         figures = {"limit": Figure(limit, "degC", "down")}
         if share.nominal is None:
             said.append(Finding("mix_ice_not_enough", "caution", "", figures))

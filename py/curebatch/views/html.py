@@ -4,15 +4,17 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
 from functools import lru_cache
 from importlib import resources
 
 from jinja2 import Environment, FunctionLoader, StrictUndefined, Template
 from markupsafe import Markup
 
-from curebatch.fields import FIELDS
-from curebatch.views.plots import dose_bar
+from curebatch.fields import FIELDS, PRICE, TINS, USE
+from curebatch.views.plots import dose_bar, tin_filled
+from curebatch.views.plots_heat import cooling_curve, core_curve, mix_bars
 from curebatch.words import catalogue, say
 
 #: The sections of a card, in their order on the page.
@@ -24,12 +26,19 @@ SECTIONS = (
     "dose",
     "limits",
     "messages",
+    "mixing",
+    "cooking",
+    "cooling",
+    "together",
+    "tins",
+    "composition",
+    "shopping",
     "strengths",
     "handling",
     "understood",
 )
 
-KINDS = ("start", "recipe", "found", "help", "rules", "licences", "blank")
+KINDS = ("start", "recipe", "found", "own", "help", "rules", "licences", "blank")
 
 #: Only our own files, no inline script or style. The worker is started from a blob:
 #: so that it inherits this; a worker loaded by address would not be bound by it.
@@ -57,6 +66,16 @@ _EMPTY: dict[str, object] = {
     "steps": [],
     "confirm": None,
     "convert": None,
+    "composition": None,
+    "mixing": None,
+    "cooking": [],
+    "cooling": [],
+    "allergens": None,
+    "additives": [],
+    "tins": [],
+    "about_tins": None,
+    "shopping": None,
+    "together": None,
     "rules_edition": "",
     "rules_age_text": "",
     "not_judged_text": "",
@@ -65,6 +84,9 @@ _EMPTY: dict[str, object] = {
 #: Of the batch, the page for a found recipe asks only this: its targets come from
 #: what the recipe says.
 _FOUND_BATCH = ("meat", "state")
+
+#: A recipe of one's own says the rest in its file.
+_OWN_ASKED = ("pack", "pack_as", "pack_nitrate", "meat", "region", "scale", "fine_scale")
 
 #: Set by the confirmation in the card, never typed.
 _HIDDEN = ("pack_check",)
@@ -118,7 +140,11 @@ def _environment() -> Environment:
     env.globals.update(
         say=say,
         dose_bar=lambda picture: Markup(dose_bar(picture)),
+        tin_filled=lambda picture, text: Markup(tin_filled(picture, text)),
         figure=_figure,
+        mix_bars=lambda picture: Markup(mix_bars(picture)),
+        core_curve=lambda picture: Markup(core_curve(picture)),
+        cooling_curve=lambda picture: Markup(cooling_curve(picture)),
         named_cure=named_cure,
         policy=POLICY,
     )
@@ -165,24 +191,76 @@ def manifest(assets: Mapping[str, str]) -> str:
     }, ensure_ascii=False, indent=1)
 
 
-def _form_groups(kind: str, method: str) -> list[dict]:
-    """The form's groups in the order in which a cook knows the answers: what the method asks for."""
+@dataclass(frozen=True)
+class _OfLine:
+    """The field of one ingredient, its weight or its price: the label names the ingredient."""
+
+    key: str
+    label: str
+    hint: str
+    kind: str = "mass"
+    group: str = "batch"
+    choices: tuple[str, ...] = ()
+    default: str = ""
+    example: str = ""
+
+
+_SALTS = ("salt", "curing_salt", "cure")
+
+
+def _on_hand(amounts: Iterable[Mapping]) -> list[_OfLine]:
+    """A field for the weight of every line of the batch but the two salts, which are worked out."""
+    return [
+        _OfLine(f"{USE}{row['id']}", say("field.use.label", name=row["name"]), "")
+        for row in amounts
+        if row.get("id") and row["role"] not in _SALTS
+    ]
+
+
+def _prices(amounts: Iterable[Mapping]) -> list[_OfLine]:
+    """A field for the price of everything that is bought, the two salts with it."""
+    lines = [(row["id"], row["name"]) for row in amounts if row.get("id") and row["role"] not in (*_SALTS, "water", "ice")]
+    lines += [(key, say(f"role.{key}")) for key in ("curing_salt", "salt")]
+    return [_OfLine(f"{PRICE}{key}", say("field.price.label", name=name), "", kind="price") for key, name in lines]
+
+
+def _form_groups(kind: str, method: str, amounts: Iterable[Mapping] = ()) -> list[dict]:
+    """The form's groups in the order in which a cook knows the answers: what the method asks for.
+
+    amounts: the rows of the card, for the weights of single ingredients.
+    """
     plain: dict[str, list] = {"found": [], "pack": [], "batch": [], "kitchen": []}
     more: list = []
+    tins: list = []
+    heat: dict[str, list] = {"mixing": [], "heat": []}
     for field in FIELDS:
         if field.key in _HIDDEN + _NOT_ASKED or method not in field.methods:
             continue
         if field.group == "found" and kind != "found":
             continue
+        if kind == "own" and field.key not in _OWN_ASKED:
+            continue
         if field.group == "batch" and kind == "found" and field.key not in _FOUND_BATCH:
             continue
-        if field.advanced:
+        if field.group in heat or field.key in ("core", "hold"):
+            if kind != "found":
+                heat["heat" if field.group == "batch" else field.group].append(field)
+        elif field.key in (*TINS, "headroom", "fill", "beside", "beside_mix"):
+            tins.append(field)
+        elif field.advanced and kind != "own":
             more.append(field)
         elif field.key in ("pack", "pack_as"):
             plain["pack"].append(field)
         else:
             plain[field.group].append(field)
     groups = [{"name": name, "fields": fields} for name, fields in plain.items() if fields]
+    on_hand = _on_hand(amounts) if kind == "recipe" else []
+    if on_hand:
+        groups.append({"name": "use", "fields": on_hand})
+        groups.append({"name": "prices", "fields": _prices(amounts)})
+    if tins:
+        groups.append({"name": "tins", "fields": tins})
+    groups += [{"name": name, "fields": fields} for name, fields in heat.items() if fields]
     if more:
         groups.append({"name": "more", "fields": more})
     return groups
@@ -195,25 +273,25 @@ def page(kind: str, context: Mapping) -> str:
     "" or "../"), ``assets`` {style, early, page, and icon where there is one},
     ``build``, ``canonical`` (or None). For ``recipe`` and ``found`` also ``recipe``
     (id.revision, "" on the found page), ``title``, ``lead``, ``card``, ``fields``
-    {key: typed text}; for ``start`` ``recipes`` [{title, text, path}]; for ``rules``
+    {key: typed text}; for ``own`` ``card`` and what intake.own.choices gives; for ``start`` ``recipes`` [{title, text, path}]; for ``rules``
     ``limits`` [{region, what, value, source, sure}] and ``rules_edition``; for
     ``licences`` ``parts`` [{name, version, licence, text}].
     """
     if kind not in KINDS:
         raise ValueError(f"no page {kind!r}: write one of {', '.join(KINDS)}")
-    given: dict = {"canonical": None, "fields": {}, "recipe": "", "lead": "", **context}
+    given: dict = {"canonical": None, "fields": {}, "recipe": "", "lead": "", "links": {}, **context}
     given["kind"] = kind
     given["script_words"] = {
         name.removeprefix("script."): text
         for name, text in catalogue().items()
         if name.startswith("script.")
     }
-    if kind in ("recipe", "found"):
+    if kind in ("recipe", "found", "own"):
         given["sections"] = {
             key: Markup(html)
             for key, html in sections(given["card"], (), given.get("links") or {}).items()
             if key != "convert" or kind == "found"
         }
-        given["groups"] = _form_groups(kind, given["card"].get("method") or "ground")
+        given["groups"] = _form_groups(kind, given["card"].get("method") or "ground", given["card"].get("amounts") or ())
         given["hidden"] = [field.key for field in FIELDS if field.key in _HIDDEN]
     return _template(f"page_{kind}.html").render(given)

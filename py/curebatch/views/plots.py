@@ -170,3 +170,73 @@ def dose_bar(picture: dict) -> str:
         + "".join(parts + labels)
         + "</svg>"
     )
+
+
+_TIN_WIDE, _TIN_HIGH = 200.0, 90.0  # room for the outline
+_TIN_LEFT, _TIN_TOP = 8.0, 22.0
+
+
+def tin_filled(picture: dict, text: str) -> str:
+    """A tin seen from the side, to scale, with the batter in it and the room that is left free.
+
+    picture: ``form`` ("tin", "half-round" or "casing"), ``top``, ``bottom`` and ``depth``
+    in metres, ``level`` and ``free`` as shares of the depth; text: what it shows, in words.
+    Returns one <svg>.
+    """
+    top, bottom, depth = (float(picture[key]) for key in ("top", "bottom", "depth"))
+    level, free = float(picture["level"]), float(picture["free"])
+    if not (top > 0 and depth > 0):
+        raise ValueError(f"the drawing needs sizes above nought, not {top} x {depth}")
+    scale = min(_TIN_WIDE / max(top, bottom), _TIN_HIGH / depth)
+    width, foot, height = top * scale, bottom * scale, depth * scale
+    left, roof = _TIN_LEFT, _TIN_TOP
+    floor_y, middle = roof + height, left + width / 2
+    if picture["form"] == "casing":
+        outline, batter = _casing(left, roof, width, height, level)
+    elif picture["form"] == "half-round":
+        outline, batter = _trough(left, roof, width, height, level)
+    else:
+        half = (foot + (width - foot) * level) / 2
+        y = floor_y - height * level
+        outline = f"M{left:.1f} {roof:.1f}L{middle - foot / 2:.1f} {floor_y:.1f}H{middle + foot / 2:.1f}L{left + width:.1f} {roof:.1f}"
+        batter = f"M{middle - half:.1f} {y:.1f}L{middle - foot / 2:.1f} {floor_y:.1f}H{middle + foot / 2:.1f}L{middle + half:.1f} {y:.1f}z"
+    parts = [f'<path d="{batter}" class="batter" fill="currentColor" fill-opacity="0.25"/>']
+    if free and picture["form"] != "casing":
+        y = roof + height * free
+        parts.append(f'<path d="M{left - 4:.1f} {y:.1f}h{width + 8:.1f}" class="headroom" stroke="currentColor" stroke-dasharray="3 2" fill="none"/>')
+    parts.append(f'<path d="{outline}" class="outline" stroke="currentColor" stroke-width="2" fill="none" stroke-linejoin="round"/>')
+    size = say("plot.casing_size" if picture["form"] == "casing" else "plot.tin_size", top=_shown(100 * top), depth=_shown(100 * depth))
+    parts.append(f'<text x="{left:.1f}" y="{roof - 8:.1f}" class="reading" font-size="11" fill="currentColor">{escape(size)}</text>')
+    share = say("plot.tin_level", level=_shown(100 * level, 0))
+    if picture["form"] != "casing":
+        parts.append(f'<text x="{left + width + 10:.1f}" y="{floor_y - height * level + 4:.1f}" class="reading" font-size="11" fill="currentColor">{escape(share)}</text>')
+    return (
+        f'<svg class="tin-filled" viewBox="0 0 {WIDTH} {floor_y + 8:.0f}" role="img" xmlns="http://www.w3.org/2000/svg">'
+        f"<title>{escape(say('plot.tin_title'))}</title><desc>{escape(text)}</desc>" + "".join(parts) + "</svg>"
+    )
+
+
+def _casing(left: float, roof: float, width: float, height: float, level: float) -> tuple[str, str]:
+    """A casing lying on its side: its outline, and the length of it that is filled."""
+    round_end = height / 2
+
+    def pill(length: float) -> str:
+        straight = max(0.0, length - 2 * round_end)
+        return (
+            f"M{left + round_end:.1f} {roof:.1f}h{straight:.1f}a{round_end:.1f} {round_end:.1f} 0 0 1 0 {height:.1f}"
+            f"h{-straight:.1f}a{round_end:.1f} {round_end:.1f} 0 0 1 0 {-height:.1f}z"
+        )
+
+    return pill(width), pill(width * level)
+
+
+def _trough(left: float, roof: float, width: float, height: float, level: float) -> tuple[str, str]:
+    """A trough seen from its end: the arc through its rim, and the same arc under the batter."""
+    half = width / 2
+    radius = (half**2 + height**2) / (2 * height)
+    middle, floor_y = left + half, roof + height
+    y = floor_y - height * level
+    chord = max(0.0, radius**2 - (radius - height * level) ** 2) ** 0.5
+    outline = f"M{left:.1f} {roof:.1f}A{radius:.1f} {radius:.1f} 0 0 0 {left + width:.1f} {roof:.1f}"
+    batter = f"M{middle - chord:.1f} {y:.1f}A{radius:.1f} {radius:.1f} 0 0 0 {middle + chord:.1f} {y:.1f}z"
+    return outline, batter

@@ -17,7 +17,7 @@ _BEFORE_UNIT = re.compile(r"(?<=[0-9]) (?=[%°a-z])")
 _WEIGHT = re.compile(r"[0-9]\s*(?:mg|g|kg|oz|lb)\b")
 
 
-def _plain(text: object) -> str:
+def plain(text: object) -> str:
     """``text`` without control and format characters: a recipe's name must not steer a
     terminal, nor turn its figures round."""
     return " ".join(
@@ -30,7 +30,7 @@ def _plain(text: object) -> str:
 
 
 def _paragraph(text: str, first: str = "  ", rest: str | None = None) -> list[str]:
-    text = _plain(text)
+    text = plain(text)
     if "%" in text and _WEIGHT.search(text):
         # Grams of curing salt and their percentage must not part at a line's end.
         return [first + text]
@@ -62,7 +62,7 @@ def _columns(rows: Iterable[tuple[str, ...]], right: tuple[int, ...]) -> list[st
 def _on_decimal(figures: list[str]) -> list[str]:
     """Figures padded in front so that their decimal signs stand in one column."""
     cut: list[tuple[str, str, str]] = []
-    for figure in map(_plain, figures):
+    for figure in map(plain, figures):
         number, _, unit = figure.partition(" ")
         at = next((i for i, char in enumerate(number) if char in ".,"), len(number))
         cut.append((number[:at], number[at:], unit))
@@ -79,6 +79,66 @@ def _pairs(rows: Iterable[Mapping]) -> list[str]:
     for row in rows:
         lines += _paragraph(f"{row['label']}: {row['text']}", "  ", "      ")
     return lines
+
+
+def _made_of(card: Mapping) -> list[str]:
+    """Allergens, additives and composition."""
+    lines: list[str] = []
+    if card["allergens"]:
+        lines += ["", say("view.allergens"), *_pairs(card["allergens"]["rows"]), *_paragraph(card["allergens"]["note"])]
+    if card["additives"]:
+        lines += ["", say("view.additives")]
+        for row in card["additives"]:
+            word = say("view.within" if row["within"] else "view.over")
+            lines += _paragraph(f"{word}: {row['text']}.", "  ", "      ")
+            lines += _paragraph(f"{say('view.source', source=row['source'])} · {row['sure_text']}", "      ")
+    if card["shopping"]:
+        lines += ["", say("view.shopping")]
+        for row in card["shopping"]["rows"]:
+            lines += _paragraph(f"{row['text']} {row['cost_text']}".strip(), "  ", "      ")
+        for text in card["shopping"]["sums"]:
+            lines += _paragraph(text)
+    made = card["composition"]
+    if not made:
+        return lines
+    lines += ["", say("view.composition_table")]
+    if made["rows"]:
+        shown = [("raw", "view.composition_raw"), ("cooked", "view.composition_cooked"), ("portion", "view.composition_portion")]
+        shown = [(key, id) for key, id in shown if any(row.get(key) for row in made["rows"])]
+        head = ("", *(say(id) for _, id in shown))
+        table = [tuple(plain(row[key]) for key in ("label", *(key for key, _ in shown))) for row in made["rows"]]
+        lines += _indented(_columns([head, *table], tuple(range(1, len(head)))))
+        lines += _paragraph(f"{made['portion_text']} {made['yield_text']}".strip()) if made["portion_text"] or made["yield_text"] else []
+        lines += _pairs(made["ratios"])
+        for key in ("label_eu", "label_us"):
+            if made[key]:
+                lines += ["  " + say(f"view.{key}"), *_paragraph("; ".join(f"{row['label']} {row['text']}" for row in made[key]), "    ")]
+    for note in made["notes"]:
+        lines += _paragraph(note)
+    return lines
+
+
+def _heat(lines: list[str], part: Mapping, severities: tuple[str, ...]) -> None:
+    """Rows, ways to cool and messages of one of the three temperatures; what is grave stands above already."""
+    if part.get("text"):
+        lines += _paragraph(part["text"])
+    for row in part.get("rows") or ():
+        lines += _paragraph(f"{row['label']}: {row['text']}" if row["label"] else row["text"], "  ", "      ")
+    for way in part.get("followed") or ():
+        lines += _paragraph(f"{way['state_text']}: {way['text']}", "  ", "      ")
+        for window in way["windows"]:
+            lines += _paragraph(f"{window['label']}: {window['text']}", "      ")
+    for option in part.get("options") or ():
+        why = f": {option['why_text']}" if option["why_text"] else ""
+        lines += _paragraph(f"{option['state_text']}: {option['text']}{why}.", "  ", "      ")
+    for message in part.get("messages") or ():
+        if message["severity"] in severities:
+            lines += _paragraph(f"{say('view.' + message['severity']).upper()}: {message['text']}", "  ", "      ")
+            lines += _paragraph(say("view.source", source=message["source"]), "      ")
+    if part.get("advice"):
+        lines += _paragraph(say("cooling.view.advice") + ":")
+        for line in part["advice"]:
+            lines += _paragraph(line, "  - ", "    ")
 
 
 def card_text(card: Mapping) -> str:
@@ -104,7 +164,7 @@ def card_text(card: Mapping) -> str:
                 lines.extend(_paragraph(say("view.source", source=message["source"]), "      "))
 
     if card["title"]:
-        title = _plain(card["title"])
+        title = plain(card["title"])
         lines += [title, "=" * min(len(title), WIDTH)]
     lines += _paragraph(
         f"{say('view.' + card['verdict']).upper()}. {card['verdict_text']}", "", "  "
@@ -156,7 +216,7 @@ def card_text(card: Mapping) -> str:
             shares.append(("", ""))
         table = _columns(
             [
-                (figure, _plain(name), *map(_plain, share))
+                (figure, plain(name), *map(plain, share))
                 for figure, name, share in zip(_on_decimal(figures), names, shares, strict=True)
             ],
             right=(2, 3),
@@ -164,8 +224,9 @@ def card_text(card: Mapping) -> str:
         for number, line in enumerate(table):
             lines.append(("  [ ] " if number < len(rows) else "      ") + line)
         for name, row in zip(names, rows, strict=False):
-            if row.get("note"):
-                lines += _paragraph(f"{name}: {row['note']}", "      ")
+            for key in ("by_spoon", "note"):
+                if row.get(key):
+                    lines += _paragraph(f"{name}: {row[key]}", "      ")
 
     if cure.get("rows"):
         heading("view.dose")
@@ -174,7 +235,7 @@ def card_text(card: Mapping) -> str:
             (f"{row['label']} {row['per_text']}", row["low"], row["nominal"], row["high"])
             for row in cure["rows"]
         ]
-        lines += _indented(_columns([head, *(tuple(map(_plain, row)) for row in table)], (1, 2, 3)))
+        lines += _indented(_columns([head, *(tuple(map(plain, row)) for row in table)], (1, 2, 3)))
     if cure.get("limits"):
         heading("view.limits")
         for limit in cure["limits"]:
@@ -193,6 +254,33 @@ def card_text(card: Mapping) -> str:
     if card["verdict"] != "stop":
         messages()
 
+    mixing = card["mixing"] or {}
+    if mixing.get("text") or mixing.get("rows") or mixing.get("messages"):
+        heading("view.mixing" if mixing["applies"] else "view.mixing_none")
+        _heat(lines, mixing, ("stop", "caution", "incomplete", "note"))
+    for part in ("cooking", "cooling"):
+        for piece in card[part]:
+            heading(f"view.{part}")
+            word = say(f"view.{piece['verdict']}")
+            measured = "" if piece["measured"] else f" ({say('view.heat_not_measured')})"
+            lines += _paragraph(f"{word}{measured}. {piece['note_text']}".strip())
+            _heat(lines, piece, ("incomplete", "note"))
+
+    if card["together"]:
+        both = card["together"]
+        lines += ["", plain(say("view.together", title=both["title"]))]
+        names = [named_cure(row["name"], row["role"], cure) for row in both["amounts"]]
+        lines += ["  [ ] " + line for line in _columns(list(zip(_on_decimal([row["weigh"]["text"] for row in both["amounts"]]), map(plain, names), strict=True)), ())]
+        lines += ["  " + say("view.together_mixed"), *_pairs(both["rows"])]
+    if card["about_tins"]:
+        heading("view.tins")
+        for row in card["tins"]:
+            lines += _paragraph(row["text"], "  ", "      ")
+        for key in ("left_text", "rises_text", "density_text", "whose_text"):
+            if card["about_tins"].get(key):
+                lines += _paragraph(card["about_tins"][key])
+    lines += _made_of(card)
+
     if card["targets"]:
         heading("view.targets")
         lines += _pairs(card["targets"])
@@ -204,7 +292,7 @@ def card_text(card: Mapping) -> str:
             for row in card["strengths"]
             if not row.get("why")
         ]
-        lines += _indented(_columns([head, *(tuple(map(_plain, row)) for row in table)], (0, 1, 2)))
+        lines += _indented(_columns([head, *(tuple(map(plain, row)) for row in table)], (0, 1, 2)))
         for row in card["strengths"]:
             if row.get("why"):
                 lines += _paragraph(f"{row['percent']}: {row['why']}", "  ", "      ")

@@ -1,0 +1,228 @@
+"""The ingredients of a recipe file: amounts by weight, share or spoon, and what each is made of."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from fractions import Fraction
+
+from ..batch import additives, allergens, foods, spoons
+from ..batch.refusal import Refused
+from ..fields import BASES, MASS, PERCENT, SPOONS
+from .numbers import Misread, show, tidy
+from .reader import Reader
+from .units import Amount, read_amount
+
+ROLES = ("meat", "fat", "water", "ice", "accelerator", "phosphate", "leavening", "binder", "starch", "sugar", "spice", "garnish")
+BLOCK = ("meat", "fat")
+FIGURES = ("curing_salt", "salt", "core", "hold")  # what a step may name besides ingredients
+ID = re.compile(r"[a-z][a-z0-9-]{1,40}")
+MOST_INGREDIENTS = 300
+KEYS = ("id", "name", "role", "amount", "per", "form", "food", "fat", "animal", "salt", "substance", "p2o5", "pack_list", "allergens")
+# A salt or a cure among the ingredients would be counted by nobody.
+_CURES = re.compile(r"curing|nitri|nitra|saltpet|salt ?pet|\bcure\b", re.I)
+# Meat that has its cure already. A fresh ham is a cut.
+_CURED_MEAT = re.compile(r"bacon|\bham\b|corned|salami|prosciutto|pastrami|\bcured\b|\bsalted\b|smoked|gammon|speck", re.I)
+_SALT = re.compile(r"\bsalt\b", re.I)
+_BY_SPOON = re.compile(r"[0-9¼½¾⅓⅔⅛] ?(?:tsp|tbsp|tea ?spoon|table ?spoon|cup)|spoon|pinch|heap", re.I)
+_EXAMPLES = '"250 g", "25 %" or "2 tsp"'
+
+
+@dataclass(frozen=True)
+class Ingredient:
+    """One line of a recipe besides the curing salt and the plain salt."""
+
+    id: str
+    name: str
+    role: str
+    share: Fraction  # of the meat block or of the whole mix, as ``per`` says
+    per: str  # "meat" or "mix"
+    food: str = ""  # name of its row of the food table
+    salt: Fraction = Fraction(0)  # salt that it brings, as a share of itself
+    row: foods.Food | None = None  # that row, or one drawn for the fat share that was stated
+    substance: str = ""  # of an accelerator or a phosphate: which one, by the keys of additives
+    p2o5: Fraction | None = None  # of a phosphate blend, a share of it
+    pack_list: str = ""  # the list of ingredients on its pack
+    declared: tuple[str, ...] = ()  # allergens that the recipe states
+    by_spoon: str = ""  # as the recipe has it, where it was measured by the spoon
+    form: str = ""  # how it lies in a spoon
+    fat: Amount | None = None  # stated in place of a row, for the meat of ``animal``
+    animal: str = ""
+
+
+def read_ingredients(reader: Reader, data: dict, meat: Fraction, kinds: tuple[str, ...], size: str | None) -> tuple[Ingredient, ...]:
+    """The ``[[ingredient]]`` tables of a recipe file.
+
+    data: the file's table; meat: the published block [g]; kinds: of the recipe; size: where
+    its spoons were bought, one of SPOONS, or None where it does not say.
+    Faults go to the reader.
+    """
+    tables = reader.take(data, (), "ingredient", list, "[[ingredient]]", [], required=True)
+    if len(tables) > MOST_INGREDIENTS:
+        reader.wrong(("ingredient",), len(tables), str(MOST_INGREDIENTS))
+        return ()
+    found: list[Ingredient] = []
+    for index, table in enumerate(tables):
+        path = ("ingredient", index)
+        if isinstance(table, dict):
+            found.append(_One(reader, table, path, meat, kinds, size).read())
+        else:
+            reader.wrong(path, table, "[[ingredient]]")
+    _judge_together(reader, found)
+    return tuple(found)
+
+
+def _judge_together(reader: Reader, found: list[Ingredient]) -> None:
+    seen: set[str] = set()
+    for index, ingredient in enumerate(found):
+        if ingredient.id in seen:
+            reader.wrong(("ingredient", index, "name"), ingredient.id, "", "recipe_twice")
+        seen.add(ingredient.id)
+    block = sum((i.share for i in found if i.role in BLOCK), Fraction(0))
+    if not any(i.role == "meat" for i in found):
+        reader.wrong(("ingredient",), "", 'role = "meat"', "recipe_no_meat")
+    elif abs(block - 1) > Fraction(1, 1000):
+        reader.wrong(("ingredient",), f"{show(block * 100, 1)} %", "100 %", "recipe_meat_sum")
+    if sum((i.share for i in found if i.per == "mix"), Fraction(0)) >= Fraction(9, 10):
+        reader.wrong(("ingredient",), "", "less than 90 % of the whole mix", "recipe_value")
+
+
+class _One:
+    """One table of the file, read key by key."""
+
+    def __init__(self, reader: Reader, table: dict, path: tuple, meat: Fraction, kinds: tuple[str, ...], size: str | None):
+        self.reader, self.table, self.path = reader, table, path
+        self.meat, self.kinds, self.size = meat, kinds, size
+
+    def _text(self, key: str, default: str = "", required: bool = False) -> str:
+        return tidy(self.reader.take(self.table, self.path, key, str, "text", default, required) or "")
+
+    def read(self) -> Ingredient:
+        reader, table, path = self.reader, self.table, self.path
+        name = self._text("name", required=True)
+        own_id = reader.take(table, path, "id", str, "pork-shoulder", re.sub("[^a-z0-9]+", "-", name.lower()).strip("-"))
+        if not ID.fullmatch(own_id or "") or own_id in FIGURES:
+            reader.wrong((*path, "id"), own_id, "pork-shoulder")
+        role = reader.choice(table, path, "role", ROLES, "spice", required=True)
+        self._judge_name(name, role)
+        food, row, fat, animal = self._food(role)
+        form = self._text("form")
+        share, per, by_spoon = self._amount(name, role, food, form)
+        if role in BLOCK and per == "mix":
+            reader.wrong((*path, "per"), per, "meat")
+        salt = reader.amount(table, path, "salt", "share", PERCENT, "1.5 %")
+        if salt is None and row is not None and row.role == "salt":
+            reader.wrong((*path, "food"), row.name, 'salt = "98 %"', "recipe_salt_named")
+        substance, p2o5 = self._additive(name, role)
+        pack_list = self._text("pack_list")
+        if role == "leavening" and pack_list:
+            self._checked("pack_list", pack_list, additives.read_leavening)
+        declared = self._declared()
+        reader.rest(table, path, KEYS)
+        return Ingredient(
+            own_id or "", name, role, share, per or "meat", food, salt.value if salt else Fraction(0), row, substance, p2o5, pack_list, declared, by_spoon, form, fat, animal,
+        )
+
+    def _checked(self, key: str, read: str, make, *arguments, **more):
+        """What a module of the batch makes of ``read``; its refusal is a fault of ``key``."""
+        try:
+            return make(read, *arguments, **more)
+        except Refused as error:
+            self.reader.refuse((*self.path, key), read, error)
+            return None
+
+    def _judge_name(self, name: str, role: str) -> None:
+        reader, where = self.reader, (*self.path, "name")
+        if _CURES.search(name):
+            reader.wrong(where, name, "[targets] nitrite", "recipe_cure_named")
+        elif role in BLOCK and _CURED_MEAT.search(name) and not re.search("fresh|uncured", name, re.I):
+            reader.wrong(where, name, "raw meat", "recipe_already_cured")
+        elif _SALT.search(name) and "salt" not in self.table:
+            reader.wrong(where, name, 'salt = "98 %"', "recipe_salt_named")
+
+    def _food(self, role: str) -> tuple[str, foods.Food | None, Amount | None, str]:
+        """(name of the row, the row, fat, animal): a row of the table, or one drawn for the fat share that is stated."""
+        reader, table, path = self.reader, self.table, self.path
+        fat = reader.amount(table, path, "fat", "share", ("%",), "18 %")
+        animal = reader.choice(table, path, "animal", foods.KINDS)
+        read = self._text("food")
+        if fat is None:
+            if animal is not None:
+                reader.wrong((*path, "fat"), "", '"18 %"', "recipe_missing")
+            row = self._checked("food", read, foods.find) if read else None
+            return (row.name if row else ""), row, None, ""
+        if role not in BLOCK:
+            reader.wrong((*path, "fat"), fat.text, 'role = "meat"')
+            return "", None, None, ""
+        if read:
+            reader.wrong((*path, "food"), read, 'either "food" or "fat"')
+            return "", None, None, ""
+        only = self.kinds[0] if len(self.kinds) == 1 and self.kinds[0] in foods.KINDS else None
+        if animal is None and only is None:
+            reader.wrong((*path, "animal"), "", ", ".join(foods.KINDS), "recipe_missing")
+            return "", None, None, ""
+        row = self._checked("fat", animal or only, foods.with_fat, float(fat.value * 100))
+        return "", row, fat, animal or ""
+
+    def _amount(self, name: str, role: str, food: str, form: str) -> tuple[Fraction, str | None, str]:
+        """(share, what it is per, the spoons it was measured by)."""
+        reader, table, path = self.reader, self.table, self.path
+        typed = reader.take(table, path, "amount", str, _EXAMPLES, None, required=True)
+        per = reader.choice(table, path, "per", BASES)
+        if typed is None:
+            return Fraction(0), per, ""
+        try:
+            if _BY_SPOON.search(typed):
+                return self._by_spoon(typed, name, role, food, form), "meat", tidy(typed)
+            if any(letter in typed for letter in "%/"):
+                if per is None:
+                    reader.wrong((*path, "per"), "", ", ".join(BASES), "recipe_missing")
+                return read_amount(typed, "share", PERCENT).value, per, ""
+            # Grams belong to the published batch; they scale with its meat.
+            return read_amount(typed, "mass", MASS).value / self.meat, "meat", ""
+        except Misread:
+            reader.wrong((*path, "amount"), typed, _EXAMPLES)
+            return Fraction(0), per, ""
+
+    def _by_spoon(self, typed: str, name: str, role: str, food: str, form: str) -> Fraction:
+        """Spoons as a share of the published block: turned into grams once, and weighed from then on."""
+        if spoons.weighed_only(name, role):
+            self.reader.refuse((*self.path, "amount"), typed, spoons.SpoonRefused("spoon_weighed_only", read=name))
+            return Fraction(0)
+        if self.size is None:
+            self.reader.wrong(("spoons",), "", ", ".join(SPOONS), "recipe_missing")
+            return Fraction(0)
+        amount = self._checked("amount", typed, spoons.read_spoons)
+        if amount is None:
+            return Fraction(0)
+        grams = self._checked("amount", food or name, lambda read: spoons.to_grams(amount, read, size=self.size, role=role, form=form))
+        return grams.nominal / self.meat if grams else Fraction(0)
+
+    def _additive(self, name: str, role: str) -> tuple[str, Fraction | None]:
+        """(which accelerator or phosphate, the P2O5 of a blend): without it no limit could be held against it."""
+        reader, table, path = self.reader, self.table, self.path
+        choices = {"accelerator": tuple(additives.ACCELERATORS), "phosphate": tuple(additives.PHOSPHATES)}.get(role)
+        p2o5 = reader.amount(table, path, "p2o5", "share", ("%",), "57 %")
+        if choices is None:
+            for key, read in (("substance", table.pop("substance", None)), ("p2o5", p2o5.text if p2o5 else None)):
+                if read is not None:
+                    reader.wrong((*path, key), read, 'role = "accelerator" or "phosphate"')
+            return "", None
+        substance = reader.choice(table, path, "substance", choices)
+        if p2o5 is not None:
+            if role == "phosphate" and substance is None and 0 < p2o5.value <= additives.RICHEST:
+                return "", p2o5.value
+            reader.wrong((*path, "p2o5"), p2o5.text, '"57 %", of a blend')
+            return substance or "", None
+        named = additives.accelerator_named(name) if role == "accelerator" else additives.phosphate_named(name)
+        if substance is None and named is None:
+            reader.wrong((*path, "substance"), "", ", ".join(choices), "recipe_missing")
+        return substance or named or "", None
+
+    def _declared(self) -> tuple[str, ...]:
+        known = allergens.ids()
+        given = self.reader.take(self.table, self.path, "allergens", list, '["milk"]', [])
+        for read in given:
+            if read not in known:
+                self.reader.wrong((*self.path, "allergens"), read, ", ".join(known))
+        return tuple(read for read in given if read in known)

@@ -1,0 +1,116 @@
+"""What the science and the rules of heat found, as sentences of a card.
+
+Figures are rounded towards the safe side that each of them names.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from fractions import Fraction
+
+from ..intake.document import Document
+from ..intake.heat import Places, Readings
+from ..intake.numbers import show
+from ..intake.units import Amount
+from ..messages import Messages
+from ..science.findings import Figure, Finding
+from ..science.lethality import MOST_SHOWN, PROBE_ERROR
+from ..science.readings import to_fahrenheit
+from ..words import has, say
+
+_GRAVE = ("stop", "caution")
+
+
+def probe_error(document: Document) -> float:
+    """How far the cook's thermometer may be off [K]."""
+    value = document.values.get("probe_error")
+    return float(value.value) if isinstance(value, Amount) else PROBE_ERROR
+
+
+def in_fahrenheit(document: Document) -> bool:
+    """Whether temperatures are shown in degF as well: where such thermometers hang, or one was read."""
+    if document.choice("region") == "us":
+        return True
+    for value in document.values.values():
+        if isinstance(value, Readings | Places) and value.fahrenheit:
+            return True
+        if isinstance(value, Amount) and value.unit == "°F":
+            return True
+    return False
+
+
+def digits(value: float, places: int, way: str = "nearest") -> str:
+    """A float for reading, without a tail of noughts. way: "up", "down" or "nearest"."""
+    # Six places: what binary adds to 70 must not be rounded up to 70.1.
+    text = show(Fraction(str(round(value, 6))), places, way)
+    return text.rstrip("0").rstrip(".") if "." in text else text
+
+
+def degrees(value: float, way: str = "nearest", both: bool = False) -> str:
+    """A temperature [degC] as text, and in degF behind it where both are wanted."""
+    celsius = f"{digits(value, 1, way)} °C"
+    if not both:
+        return celsius
+    fahrenheit = to_fahrenheit(value)
+    whole = round(fahrenheit)
+    # The documents print 62.8 °C for 145 °F.
+    shown = str(whole) if abs(fahrenheit - whole) < 0.11 else digits(fahrenheit, 0 if way != "nearest" else 1, way)
+    return say("figure.both", celsius=celsius, fahrenheit=f"{shown} °F")
+
+
+def duration(minutes: float, way: str = "nearest") -> str:
+    """A time [min] as text: seconds under a minute and a half, hours from two on."""
+    seconds = round(minutes * 60, 4)
+    if seconds <= 90 and seconds != 60:
+        return f"{digits(seconds, 0, way)} s"
+    if minutes < 10:
+        return f"{digits(minutes, 1, way)} min"
+    whole = int(digits(minutes, 0, way))
+    if whole < 120:
+        return f"{whole} min"
+    return say("figure.hours", hours=str(whole // 60), minutes=str(whole % 60)) if whole % 60 else f"{whole // 60} h"
+
+
+def reductions(value: float) -> str:
+    """Decimal reductions as text, never more than is claimed."""
+    return say("figure.log_most") if value >= MOST_SHOWN else digits(value, 1, "down")
+
+
+def figure(found: Figure, both: bool = False) -> str:
+    """A figure of a finding as text."""
+    value, unit, way = found
+    if unit == "degC":
+        return degrees(value, way, both)
+    if unit == "degF":
+        return f"{digits(value, 1, way)} °F"
+    if unit == "K":
+        return f"{digits(value, 1, way)} °C"
+    if unit in ("s", "min"):
+        return duration(value / 60 if unit == "s" else value, way)
+    if unit == "log10":
+        return reductions(value)
+    if unit == "kg":
+        return f"{digits(value, 2, way)} kg" if value >= 1 else f"{digits(value * 1000, 0, way)} g"
+    if unit == "1":
+        return f"{digits(value * 100, 0, way)} %"
+    return f"{digits(value, 1, way)} {'%' if unit == 'percent' else unit}"
+
+
+def row(finding: Finding, both: bool = False) -> dict:
+    """A finding as a row of messages."""
+    values = {name: figure(value, both) for name, value in finding.figures.items()}
+    values |= {name: say(id) for name, id in finding.ids.items()}
+    own = f"source.{finding.code}"
+    return {
+        "code": finding.code, "severity": finding.severity, "field": finding.field, "text": say(f"message.{finding.code}", **values),
+        "source": finding.source or say(own if has(own) else "source.practice"),
+    }
+
+
+def tell(found: Iterable[Finding], messages: Messages, both: bool = False) -> list[dict]:
+    """Findings as rows; stops and cautions are said among the card's messages as well."""
+    rows = [row(one, both) for one in found]
+    for one in rows:
+        if one["severity"] in _GRAVE:
+            messages.add(one["code"], one["severity"], one["field"], one["source"], one["text"])
+    return rows

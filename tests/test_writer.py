@@ -1,0 +1,74 @@
+"""A recipe's file, written: it reads back to the same recipe, and a changed copy to the batch that was on the page."""
+
+import json
+
+import pytest
+from helpers.kitchens import LOAF, RECIPES, fill_shelf, recipe_text
+from hypothesis import given
+from hypothesis import strategies as st
+
+from curebatch import entry
+from curebatch.intake.recipe import read_recipe
+from curebatch.intake.writer import write_recipe
+
+PACK = {"pack": "6.25 %", "fine_scale": "0.01 g", "scale": "0.1 g"}
+
+
+def answer(want=("all", "file"), **given):
+    fill_shelf()
+    return json.loads(entry.answer(json.dumps({"id": 1, "want": list(want), "input": given})))
+
+
+@pytest.mark.parametrize("path", sorted(RECIPES.glob("*.toml")), ids=lambda path: path.stem)
+def test_the_published_recipes_come_back(path):
+    recipe, faults = read_recipe(path.read_text(encoding="utf-8"), path.name)
+    assert recipe, faults
+    assert read_recipe(write_recipe(recipe), path.name) == (recipe, [])
+
+
+@given(st.text(min_size=1, max_size=40), st.text(max_size=40).map(lambda text: f"do {text}"), st.integers(1, 800_000), st.sampled_from(["meat", "mix"]))
+def test_hostile_names_and_any_share_come_back(name, step, share, per):
+    text = recipe_text(extra=f'[[ingredient]]\nid = "thing"\nname = "Thing"\nrole = "spice"\namount = "{share / 10000:.4f} %"\nper = "{per}"\n')
+    recipe, faults = read_recipe(text, "x.toml")
+    assert recipe, faults
+    from dataclasses import replace
+
+    from curebatch.intake.numbers import tidy
+
+    named = replace(recipe, title=tidy(name), steps=(tidy(step).replace("{", "("),))
+    assert read_recipe(write_recipe(named), "x.toml") == (named, [])
+
+
+@pytest.mark.parametrize("fields", [
+    {}, {"meat": "3 kg"}, {"portions": "17"}, {"use.back-fat": "400 g"}, {"use.ice": "0 g", "salt": "1.9 %"}, {"nitrite": "90 mg/kg", "use.mace": "5 g", "batch": "5 kg"}, {"state": "uncured"}, {"state": "not_held"},
+])
+def test_a_changed_copy_makes_the_same_batch_from_its_file(fields):
+    mine = answer(recipe=LOAF, fields={**PACK, **fields})
+    file = mine["file"]
+    assert file["name"] == "pistachio-pork-loaf-own.1.toml" and "6.25" not in file["text"] and "pack =" not in file["text"]
+    back = answer(text=file["text"], fields=PACK)
+    assert back["card"]["faults"] == [] and back["links"] == {}
+
+    def weights(card):
+        return {row["id"]: row["weigh"]["text"] for row in card["amounts"]}
+
+    assert weights(back["card"]) == weights(mine["card"])
+    again = answer(text=file["text"], fields={})["file"]
+    assert again == file
+
+
+def test_a_file_with_faults_says_them_with_their_lines():
+    got = answer(text=recipe_text().replace('role = "meat"', 'role = "meat"\nfood = "Unicorn"'), file="mine.toml", fields=PACK)
+    assert got["card"]["cure"] is None and "file" not in got
+    assert [fault["code"] for fault in got["faults"]] == ["unknown_food"] and "mine.toml, line" in got["faults"][0]["text"]
+
+
+def test_a_page_is_drawn_for_a_recipe_of_ones_own():
+    fill_shelf()
+    page = entry.draw(json.dumps({"page": "recipe", "text": recipe_text(), "root": "../../", "assets": {"style": "s", "early": "e", "page": "p", "plain": "q"}, "build": "0", "canonical": None}))
+    assert "<h1>Trial</h1>" in page and 'data-recipe="trial.1"' in page
+
+
+def test_what_is_no_recipe_file_breaks_nothing():
+    for text in ("", "x", "[[[", "schema = 1", recipe_text() * 2, "\x00"):
+        assert answer(text=text, fields=PACK)["card"]["cure"] is None
