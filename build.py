@@ -237,7 +237,7 @@ def browser() -> str:
 
 
 class Program(NamedTuple):
-    """A program that the tests in the other engines run."""
+    """A program that the tests run: those in the other engines, those of what is printed."""
 
     variable: str  # names a copy of one's own
     places: tuple[str, ...]  # a name on the PATH, or a pattern of absolute paths
@@ -255,6 +255,10 @@ PROGRAMS = (
         "webkit2gtk-driver",
     ),
     Program("XVFB", ("Xvfb",), "xvfb"),
+    # What is printed, read back.
+    Program("ZBARIMG", ("zbarimg",), "zbar-tools"),
+    Program("PDFTOPPM", ("pdftoppm",), "poppler-utils"),
+    Program("PDFTOTEXT", ("pdftotext",), "poppler-utils"),
 )
 
 
@@ -272,8 +276,8 @@ def find_program(program: Program) -> str | None:
 
 
 def engines() -> dict[str, str]:
-    """Firefox ESR and WebKitGTK with what they need, installed here if they may be, as
-    {environment variable: path}."""
+    """Firefox ESR and WebKitGTK with what they need, and the readers of what is printed, installed
+    here if they may be, as {environment variable: path}."""
     missing = [program for program in PROGRAMS if find_program(program) is None]
     if missing:
         apt_install(*sorted({program.package for program in missing}))
@@ -282,7 +286,8 @@ def engines() -> dict[str, str]:
         packages = ", ".join(sorted({program.package for program in missing}))
         variables = ", ".join(program.variable for program in missing)
         raise Stop(
-            "The tests in Firefox and WebKitGTK need programs that could not be installed here. "
+            "The tests in Firefox and WebKitGTK, and those of paper, need programs that could not be "
+            "installed here. "
             f"Install {packages} (these are the Debian names), or set {variables} to the path of "
             "your own, and run this again."
         )
@@ -351,7 +356,7 @@ def main(words: list[str]) -> int:
     commands.add_parser("setup", help="prepare .venv, the npm packages, the browser's wheels")
     one = commands.add_parser("build", help="write dist/")
     one.add_argument("--base-url", help="where the site will live, for absolute addresses")
-    one.add_argument("--recipes", help="a folder of recipe files in place of site/recipes")
+    one.add_argument("--recipes", help="a folder of recipe files in place of site/recipes; a withdrawn.json may lie in it")
     one = commands.add_parser("serve", help="build, then serve dist/ on this machine")
     one.add_argument("--port", type=int, default=8000)
     commands.add_parser("test", help="build, then run every test; more words go to pytest")

@@ -103,7 +103,11 @@ export function openBridge(tell) {
 
   // A worker from a blob: carries the page's content policy.
   function open(purpose = "") {
-    const source = new Blob([`import ${JSON.stringify(WORKER)};\n`], { type: "text/javascript" });
+    // Imported when it runs: what a blob: worker imports at its head, one browser fetches past the
+    // service worker, and then there is no start without a network.
+    const source = new Blob([
+      `import(${JSON.stringify(WORKER)}).catch((error) => postMessage(JSON.stringify({ error: "network", detail: String(error) })));\n`,
+    ], { type: "text/javascript" });
     // From the device's own copy nothing need be counted on its way; see worker.js.
     const from = navigator.serviceWorker?.controller ? "kept" : "fetched";
     return new Worker(URL.createObjectURL(source), { type: "module", name: `${from} ${purpose}`.trim() });

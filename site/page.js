@@ -6,9 +6,11 @@
 
 import { Idiomorph } from "./morph.js";
 import { openBridge } from "./bridge.js";
+import { instant, now, zoneName } from "./clock.js";
 import { openOwn, saveFile } from "./own.js";
 import { openStore } from "./store.js";
-import { hideLink, linkAddress, showLink } from "./share.js";
+import { clearPaper, openPaper } from "./paper.js";
+import { hideLink, linkAddress, showLink, showText } from "./share.js";
 import { openUpdates } from "./update.js";
 import { watchWithdrawn } from "./withdrawn.js";
 
@@ -17,7 +19,11 @@ const BEGIN_UPDATES_MS = 20_000;
 const FAULT_PAUSE_MS = 700; // to the fault at the field: nobody is corrected in mid-word
 
 // What belongs to the cook's kitchen and not to the recipe: kept from recipe to recipe.
-const KITCHEN = ["pack", "pack_as", "pack_nitrate", "scale", "fine_scale", "region"];
+const KITCHEN = [
+  "pack", "pack_as", "pack_nitrate", "scale", "fine_scale", "region",
+  "bowl", "tin", "tin_2", "tin_3", "headroom", "spoons", "probe_error",
+  "oven", "oven_setting", "cover", "wall", "oven_learnt", "chill", "chill_setting",
+];
 
 const html = document.documentElement;
 const words = JSON.parse(document.getElementById("words").textContent);
@@ -34,6 +40,9 @@ const starting = document.querySelector("[data-starting]");
 const trouble = document.querySelector("[data-trouble]");
 const shareOut = document.querySelector("[data-share-out]");
 const root = new URL(html.dataset.root, location.href);
+
+// What is forecast hangs on fields that only the page of a recipe asks for.
+const foretells = main.dataset.page === "recipe";
 
 const own = main.dataset.page === "own" ? openOwn(form) : null;
 
@@ -55,6 +64,7 @@ let revision = 0; // of the input; an answer to an older one is dropped
 let asked = -1; // the revision that was last sent
 let answer = null; // the answer to the newest input, or null
 let whole = false; // whether what comes after weights and verdict has come as well
+let foretold = false; // and the forecast of the oven after that
 let lastKey = 0;
 let pauseTimer = 0;
 let faultTimer = 0;
@@ -62,6 +72,7 @@ let note = ""; // what the cook just did, said together with what came of it
 let visited = new Set(); // fields that the cook has been in
 let ticked = null; // the confirmation that has just been ticked
 const waitingForAnswer = [];
+let handing = null; // {id, done}: what was asked for to leave the page, and is not here yet
 
 // ---------------------------------------------------------------- a page drawn on the device
 
@@ -136,8 +147,29 @@ function keepDraft() {
   const draft = record();
   return remembering((stored) => {
     stored.drafts[draftKey] = draft;
-    if (own && Object.keys(ownData).length) (stored.own ??= {})[ownSlot] = ownData;
+    if (own && Object.keys(draft.own).length) (stored.own ??= {})[draft.slot] = draft.own;
   });
+}
+
+// What was typed within the pause, for this tab alone and at once: a reload must not lose it.
+const LAST = `curebatch ${location.pathname}`;
+
+function keepLast(something) {
+  try {
+    if (something) sessionStorage.setItem(LAST, JSON.stringify({ href: location.href, ...record() }));
+    else sessionStorage.removeItem(LAST);
+  } catch {
+    // Refused, or full: then the draft has it after the pause.
+  }
+}
+
+function lastHere() {
+  try {
+    const kept = JSON.parse(sessionStorage.getItem(LAST));
+    return kept?.href === location.href ? kept : null; // of another link it says nothing
+  } catch {
+    return null;
+  }
 }
 
 // Once changed, the card is no longer the one the address names: the address must not say so.
@@ -194,12 +226,15 @@ function changed() {
   revision += 1;
   answer = null;
   whole = false;
+  foretold = false;
   note = "";
   bridge.overtake();
   // At once, not when the answer comes: an old dose beside new input is a wrong dose.
   card.dataset.stale = "";
   delete card.dataset.part;
   hideLink(shareOut);
+  clearPaper();
+  handOver(null);
   clearTimeout(pauseTimer);
   pauseTimer = 0;
   clearTimeout(faultTimer);
@@ -210,7 +245,7 @@ const day = () => {
   return [now.getFullYear(), now.getMonth() + 1, now.getDate()].map((part) => String(part).padStart(2, "0")).join("-");
 };
 
-function send(want) {
+function send(...want) {
   bridge.ask({
     id: revision,
     build: html.dataset.build,
@@ -223,8 +258,10 @@ function send(want) {
       confirmed_packs: device.confirmed,
       ...(device.withdrawn ? { withdrawn: device.withdrawn } : {}),
       today: day(),
+      address: `${location.origin}${location.pathname}`,
+      ...(want[0] === "day" ? { day: beginning } : {}),
     },
-    want: [want],
+    want,
   });
 }
 
@@ -248,6 +285,79 @@ function release() {
   for (const done of waitingForAnswer.splice(0)) done(answer);
 }
 
+// ---------------------------------------------------------------- what leaves the page
+
+function handOver(handed) {
+  const { done } = handing ?? {};
+  handing = null;
+  done?.(handed);
+}
+
+// What Python makes of the card as it stands now: "sheet", "text" and the like; null where it cannot.
+async function hand(kind) {
+  if ((await settled()) === null) return null;
+  const handed = await new Promise((done) => {
+    handOver(null);
+    handing = { id: revision, done };
+    // The rest may be on its way, and this overtakes it.
+    send(...(whole ? [] : ["rest"]), ...(foretold || !foretells ? [] : ["forecast"]), kind);
+  });
+  return handed?.[kind] ?? null;
+}
+
+// ---------------------------------------------------------------- a batch is begun
+
+let beginning = null; // what its log begins with
+
+// The card as it stands is frozen, with everything it was made from: from here on nothing changes
+// its weights.
+async function beginBatch() {
+  device.batch = (await store.read()).batch; // it may have been finished meanwhile, on another page
+  if (device.batch) {
+    say(words.batch_running);
+    location.assign(new URL("day/", root));
+    return;
+  }
+  const came = await settled();
+  if (came === null || came.faults.length) return say(words.no_link);
+  if (store.refused) return say(words.batch_not_kept);
+  beginning = { do: "begin", id: `batch-${now().toString(36)}`, begun: instant(), zone: zoneName() };
+  const begun = await new Promise((done) => {
+    handOver(null);
+    handing = { id: revision, done };
+    send("day");
+  });
+  if (begun === null) return;
+  if (begun.faults) {
+    if (!whole) send("rest");
+    return say(begun.faults.map(({ text }) => text).join(" "));
+  }
+  const { log, ...frozen } = begun;
+  const input = {
+    page: main.dataset.page,
+    ...(main.dataset.recipe ? { recipe: main.dataset.recipe } : {}),
+    ...(link ? { link } : {}),
+    ...(own ? { own: ownData } : {}),
+    fields: { ...kitchen, ...typed },
+    confirmed_packs: [...device.confirmed],
+  };
+  await remembering((stored) => { stored.batch = { input, log, frozen, step: 0, timers: {}, plan: null, sequence: 0 }; });
+  if (store.refused) {
+    delete device.batch;
+    return say(words.batch_not_kept);
+  }
+  location.assign(new URL("day/", root));
+}
+
+const printOut = openPaper({ hand, refuse: () => say(words.no_paper) });
+
+async function handText(kind, button) {
+  const text = await hand(kind);
+  const about = kind === "snippet" ? { hint: words.snippet_hint, shared: false } : {};
+  if (text) showText(shareOut, text, button.textContent.trim(), words, say, about);
+  else say(words.no_link);
+}
+
 // ---------------------------------------------------------------- laying out
 
 const morphing = {
@@ -267,6 +377,7 @@ function laySection(section, inner) {
 function layOut(id, text) {
   if (id !== revision) return;
   const came = JSON.parse(text);
+  if (came.want.includes("day")) return handOver(came.day);
   if (came.go) {
     const place = new URL(came.go, root);
     if (place.href !== location.href) {
@@ -276,16 +387,27 @@ function layOut(id, text) {
       return;
     }
   }
-  if (!came.want.includes("rest")) answer = came;
+  const first = came.want.includes("weights");
+  if (first) answer = came;
   for (const [key, inner] of Object.entries(came.sections)) {
     const section = card.querySelector(`[data-section="${CSS.escape(key)}"]`);
     if (section !== null) laySection(section, inner);
   }
   if (came.want.includes("rest")) {
     whole = true;
-    delete card.dataset.part;
-    return;
+    if (foretells && !foretold) card.dataset.part = "forecast"; // of the old card, and out of sight
+    else delete card.dataset.part;
   }
+  if (came.want.includes("forecast")) {
+    foretold = true;
+    if (whole) delete card.dataset.part;
+  } else if (whole && foretells && !foretold) {
+    afterPaint(() => {
+      if (id === revision && !foretold && handing === null) send("forecast");
+    });
+  }
+  if (came.handed) handOver(came.handed);
+  if (!first) return;
   fillForm(came.fields);
   if (own && came.own && (ownText || link)) takeOwn(came.own);
   const copy = document.querySelector("[data-own-copy]");
@@ -299,7 +421,7 @@ function layOut(id, text) {
     card.dataset.part = ""; // what is still of the old card stays out of sight
   }
   afterPaint(() => {
-    if (id === revision && answer === came) send("rest");
+    if (id === revision && answer === came && !whole && handing === null) send("rest");
   });
   delete html.dataset.awaiting;
   keepKitchen();
@@ -410,6 +532,17 @@ function askToStay() {
   navigator.storage?.persist?.().catch(() => {});
 }
 
+// What the card offers to be kept goes into its field, where the cook sees it and can take it out.
+function keepInField(key, text) {
+  typed[key] = text;
+  setValue(key, text);
+  leaveLinkInAddress();
+  changed();
+  ask();
+  keepLast(true);
+  pauseTimer = setTimeout(settleDown, PAUSE_MS);
+}
+
 function remembering(change) {
   change(device);
   return store.update(change);
@@ -434,6 +567,7 @@ function confirmPack(box) {
 async function clearAll() {
   clearTimeout(pauseTimer); // or what was just typed would be kept after all
   pauseTimer = 0;
+  keepLast(false);
   await store.update((stored) => {
     stored.kitchen = {};
     stored.confirmed = [];
@@ -470,6 +604,7 @@ Object.assign(tell, {
     console.warn(detail);
     if (id !== revision) return;
     tellTrouble(words.broken_answer);
+    handOver(null);
     release();
   },
   broken() {
@@ -484,6 +619,7 @@ Object.assign(tell, {
       delete card.dataset.stale;
       tellTrouble(words.broken);
     }
+    handOver(null);
     release();
     updates.begin();
   },
@@ -503,7 +639,7 @@ function pictureWhenIdle() {
 
 const updates = openUpdates({
   words,
-  busy: () => answer === null ? Object.keys(typed).length > 0 : answer.faults.some(({ field }) => field in typed),
+  busy: () => device?.batch ? true : answer === null ? Object.keys(typed).length > 0 : answer.faults.some(({ field }) => field in typed),
   saved: () => keepDraft(),
 });
 
@@ -568,6 +704,7 @@ function typing(event) {
   leaveLinkInAddress();
   changed();
   ask();
+  keepLast(true);
   pauseTimer = setTimeout(settleDown, PAUSE_MS);
 }
 
@@ -598,6 +735,7 @@ function ownChanged() {
   leaveLinkInAddress();
   changed();
   ask();
+  keepLast(true);
   pauseTimer = setTimeout(settleDown, PAUSE_MS);
 }
 
@@ -610,6 +748,7 @@ function takeOwn(data) {
   ownText = "";
   own.fill(data);
   keepDraft();
+  remember();
   listOwn();
 }
 
@@ -658,7 +797,8 @@ function pressedOwn(button) {
     if (!confirm(words.own_drop)) return;
     clearTimeout(pauseTimer); // or what was just typed would be kept after all
     pauseTimer = 0;
-    remembering((stored) => { delete stored.own?.[ownSlot]; });
+    const slot = ownSlot; // the store may take its time
+    remembering((stored) => { delete stored.own?.[slot]; });
     return switchOwn("");
   } else return;
   ownChanged();
@@ -685,9 +825,9 @@ function listenOwn() {
 function settleDown() {
   clearTimeout(pauseTimer);
   pauseTimer = 0;
-  keepDraft();
   remember();
   if (own) listOwn();
+  return keepDraft().then(() => keepLast(pauseTimer !== 0));
 }
 
 function paused(event) {
@@ -738,7 +878,10 @@ function listen() {
     const button = event.target.closest?.("button, a");
     if (!button) return;
     if (button.dataset.share !== undefined) share(button.dataset.share, button);
-    else if (button.dataset.print !== undefined) print();
+    else if (button.dataset.print !== undefined) printOut(button.dataset.print || "sheet");
+    else if (button.dataset.hand !== undefined) handText(button.dataset.hand, button);
+    else if (button.dataset.begin !== undefined) beginBatch();
+    else if (button.dataset.keep !== undefined) keepInField(button.dataset.keep, button.dataset.text);
     else if (button.dataset.clear !== undefined) clearAll();
   });
   for (const kind of ["pointerdown", "focusin", "keydown"]) {
@@ -773,7 +916,7 @@ async function begin() {
   // The link needs Python in any case: it starts while the store is read.
   if (addressLink()) bridge.start();
   device = await store.read();
-  const source = resume();
+  const source = lastHere() ?? resume();
   // Whatever was typed while the store was read lies over what it held.
   takeSource({ ...source, fields: { ...source.fields, ...typed } });
   remember();

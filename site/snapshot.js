@@ -28,7 +28,15 @@ async function withStore(mode, work) {
   const database = await settled(request);
   database.onversionchange = () => database.close();
   try {
-    return await settled(work(database.transaction(STORE, mode).objectStore(STORE)));
+    const transaction = database.transaction(STORE, mode);
+    // A write is there when its transaction is through, not when its request is.
+    const through = new Promise((done, failed) => {
+      transaction.oncomplete = () => done();
+      transaction.onabort = () => failed(transaction.error ?? new Error("aborted"));
+    });
+    const result = await settled(work(transaction.objectStore(STORE)));
+    await through;
+    return result;
   } finally {
     database.close();
   }

@@ -63,5 +63,10 @@ export function openStore(path) {
     return structuredClone(memory);
   }
 
-  return { read: () => exchange(null), update: (change) => exchange(change) };
+  return {
+    read: () => exchange(null),
+    update: (change) => exchange(change),
+    // Nothing outlives the page: whoever counts on it has to say so.
+    get refused() { return refused; },
+  };
 }

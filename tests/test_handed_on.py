@@ -15,7 +15,7 @@ from helpers import handed, qr_reader
 
 LINK = "https://example.org/recipes/pistachio-pork-loaf/#v=0&recipe=pistachio-pork-loaf.1&check=hm0u"
 VOID = {"meta", "link", "br", "hr", "img", "input", "rect", "path"}
-ASSETS = {"embed_style": "assets/embed.css"}
+ASSETS = {"embed": "assets/embed.css"}
 
 
 class Tree(HTMLParser):

@@ -17,7 +17,7 @@ def codes(card):
 
 
 def link_of(*pairs):
-    pairs = [("v", "0"), *pairs]
+    pairs = [("v", "1"), *pairs]
     return "&".join(f"{k}={v.replace('%', '%25').replace(' ', '+')}" for k, v in [*pairs, ("check", check_of(pairs))])
 
 

@@ -8,7 +8,7 @@ from hypothesis import given, settings, strategies as st
 
 import curebatch
 from curebatch.fields import FIELDS
-from curebatch.intake.link import check_of, decode, encode
+from curebatch.intake.link import VERSION, check_of, decode, encode
 
 SAMPLES = {"mass": "2.4 kg", "percent": "2.1 %", "ratio": "104 mg/kg", "length": "45 mm", "count": "30", "tin": "2 x loaf 24 x 9 bottom 22 x 8 depth 7 cm", "text": LOAF, "temperature": "-2 °C", "difference": "0.5 °C", "time": "2 min", "heat": "48-56 kJ/kg", "places": "10.5 °C; 51 °F", "readings": "23:40 60 °C; 0:10 158 °F"}
 USED = {"use.ice": "300 g", "use.back-fat": "400 g"}
@@ -69,7 +69,7 @@ def test_trackers_are_ignored_wherever_they_stand():
 
 
 def newer(*pairs):
-    pairs = [("v", "0"), *pairs]
+    pairs = [("v", VERSION), *pairs]
     return "&".join(f"{k}={v}" for k, v in [*pairs, ("check", check_of(pairs))])
 
 
@@ -77,11 +77,11 @@ def newer(*pairs):
     "link, code",
     [
         (newer(("recipe", LOAF), ("smoke", "yes")), "link_newer"),
-        ("v=1&recipe=x&check=2222", "link_version"),
+        ("v=2&recipe=x&check=2222", "link_version"),
         ("recipe=x&check=2222", "link_cut"),
-        ("v=0&meat=1kg&meat=2kg&check=2222", "link_twice"),
-        ("v=0&meat=%ff&check=2222", "link_damaged"),
-        ("v=0&meat=1kg", "link_cut"),
+        ("v=1&meat=1kg&meat=2kg&check=2222", "link_twice"),
+        ("v=1&meat=%ff&check=2222", "link_damaged"),
+        ("v=1&meat=1kg", "link_cut"),
         ("x" * 9000, "link_too_long"),
     ],
 )
@@ -91,7 +91,7 @@ def test_faults_of_links(link, code):
 
 
 def test_a_faulty_link_gives_no_card_in_its_place():
-    given = answer(page="recipe", recipe=LOAF, link="v=0&meat=9kg&check=2222")
+    given = answer(page="recipe", recipe=LOAF, link="v=1&meat=9kg&check=2222")
     assert given["card"]["verdict"] == "incomplete" and given["card"]["amounts"] == [] and given["links"] == {}
 
 
@@ -123,4 +123,11 @@ def test_a_card_link_asks_for_the_pack_once():
 def test_a_link_of_a_found_recipe_goes_to_its_page():
     mine = answer(page="found", fields={"found_cure": "20 g", "found_meat": "1 kg", "found_pack": "0.5 %"})
     moved = answer(page="recipe", recipe=LOAF, link=mine["links"]["recipe"])
-    assert moved["go"].startswith("found/#v=0&found_cure=20g")
+    assert moved["go"].startswith("found/#v=1&found_cure=20g")
+
+
+def test_a_link_from_before_the_names_were_settled_opens():
+    pairs = [("v", "0"), ("recipe", LOAF), ("meat", "2kg")]
+    old = "&".join(f"{key}={value}" for key, value in [*pairs, ("check", check_of(pairs))])
+    assert decode(old) == ({"recipe": LOAF, "meat": "2kg"}, [])
+    assert encode(decode(old)[0], kitchen=True).startswith("v=1&recipe=")

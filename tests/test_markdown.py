@@ -12,14 +12,13 @@ from curebatch.words import say
 from helpers import handed
 from hypothesis import given
 from hypothesis import strategies as st
+from markdown_it import MarkdownIt
 
 LINK = "https://example.org/recipes/pistachio-pork-loaf/#v=0&recipe=pistachio-pork-loaf.1&salt_per=mix&check=hm0u"
 
 
 def rendered(text: str) -> str:
     # A reader of CommonMark, with what chats add to it.
-    from markdown_it import MarkdownIt
-
     return MarkdownIt("commonmark").enable(["table", "strikethrough"]).render(text)
 
 

@@ -65,3 +65,24 @@ def test_no_dose_for_the_other_stops_the_tin():
 ])
 def test_what_is_missing_is_said(fields, code):
     assert [fault["code"] for fault in card_for(LOAF, **FINE, **fields)["faults"]] == [code]
+
+
+def test_beside_poultry_the_pork_is_cooked_as_poultry_asks():
+    """74 C for poultry outside its own tables; a core that is typed too low for it is stopped."""
+    readings = "0 min 4 °C; 15 min 30 °C; 30 min 45 °C; 45 min 60 °C; 60 min 73.5 °C; 63 min 73.5 °C"
+    alone = card_for(LOAF, **FINE, readings=readings)
+    both = card_for(LOAF, **FINE, readings=readings, beside=TURKEY, beside_mix="1200 g")
+    assert alone["verdicts"]["cooking"] in ("ok", "caution")
+    assert both["verdicts"]["cooking"] == "stop"
+    assert (alone["cooking"][0]["target"]["core"], both["cooking"][0]["target"]["core"]) == (72, 74)
+    assert card_for(LOAF, **FINE, core="72 °C", beside=TURKEY, beside_mix="1200 g")["verdicts"]["cooking"] == "stop"
+
+
+def test_two_batters_open_no_cured_way_of_cooling():
+    salty = {"nitrite": "148 mg/kg", "nitrite_per": "mix", "salt": "3 %", "region": "us", **FINE}
+    alone = card_for(LOAF, **salty)["cooling"][0]
+    both = card_for(LOAF, **salty, beside=GREY, beside_mix="1 kg")["cooling"][0]
+    assert alone["low"]["nitrite_mg_per_kg"] > 100
+    assert both["low"]["nitrite_mg_per_kg"] == 0 and both["low"]["brine_percent"] == 0
+    opened = {option["id"] for option in both["options"] if option["open"]}
+    assert opened and not any("cured" in name for name in opened)

@@ -89,7 +89,7 @@ def test_weights_come_alone_and_the_same():
     whole = ask()
     given = {"page": "recipe", "recipe": REF, "fields": {"pack": "6.25 %", "fine_scale": "0.1 g"}, "confirmed_packs": ["6.25 %"]}
     parts = {}
-    for want in ("weights", "rest"):
+    for want in ("weights", "rest", "forecast"):
         (answer,) = answers_here([{"id": 1, "input": given, "want": [want]}])
         assert "card" not in answer
         assert not set(parts) & set(answer["sections"])

@@ -1,20 +1,23 @@
-"""The terminal: ``python -m curebatch card | convert | check``."""
+"""The terminal: ``python -m curebatch card | convert | check | correct | starter``."""
 
 from __future__ import annotations
 
 import argparse
 import json
 import sys
+from importlib import resources
 from pathlib import Path
 
 from . import entry, shelf
 from .batch.refusal import Refused
 from .fields import BY_KEY, SPOONS
+from .handed import address_of
 from .intake.entries import refused
 from .intake.faults import from_misread
 from .intake.numbers import Misread
 from .intake.recipe import read_recipe
 from .stages import by_spoon
+from .views.notice import KINDS, BareGrams, Correction, notice
 from .views.text import card_text
 from .words import say
 
@@ -43,6 +46,13 @@ def _parser() -> argparse.ArgumentParser:
         command.add_argument("--recipes", type=Path, default=_RECIPES, help=say("terminal.recipes"))
     check = commands.add_parser("check", help=say("terminal.check"))
     check.add_argument("file", type=Path)
+    correct = commands.add_parser("correct", help=say("terminal.correct"))
+    correct.add_argument("ref", metavar="ID.REVISION")
+    correct.add_argument("--reason", required=True, metavar="TEXT", help=say("terminal.reason"))
+    correct.add_argument("--kind", required=True, choices=KINDS, help=say("terminal.kind"))
+    correct.add_argument("--link", default="", metavar="URL", help=say("terminal.link"))
+    correct.add_argument("--recipes", type=Path, default=_RECIPES, help=say("terminal.recipes"))
+    commands.add_parser("starter", help=say("terminal.starter"))
     return parser
 
 
@@ -87,6 +97,29 @@ def _spoons(options: argparse.Namespace) -> int:
     return 0
 
 
+def _correct(options: argparse.Namespace) -> int:
+    """The texts to paste where a wrong recipe was shown, and the line that withdraws it."""
+    _fill_shelf(options.recipes)
+    recipe, faults = shelf.get(options.ref)
+    if recipe is None:
+        return _complain([wrong.text for wrong in faults])
+    link = options.link
+    if link and not address_of(link):
+        return _complain([say("terminal.link_whole", read=link)])
+    later = shelf.later(recipe)
+    wrong = Correction(recipe.ref, recipe.title, options.reason, options.kind, recipe.day, str(later[-1].revision) if later else "", link)
+    try:
+        made = notice(wrong)
+    except BareGrams as error:
+        return _complain([say("hand.bare_grams", read=error.read)])
+    except ValueError:
+        return _complain([say("terminal.no_reason")])
+    for name in ("caption", "description", "pinned"):
+        print(f"{say(f'terminal.notice_{name}')}\n\n{getattr(made, name).strip()}\n")
+    print(f"{say('terminal.notice_withdraw')}\n\n{json.dumps({recipe.ref: options.reason}, ensure_ascii=False)[1:-1]}")
+    return 0
+
+
 def main(arguments: list[str] | None = None) -> int:
     """Run one command. Returns the exit code: 0 card made, 2 not understood, 3 stop, 4 incomplete."""
     for stream in (sys.stdout, sys.stderr):
@@ -96,6 +129,11 @@ def main(arguments: list[str] | None = None) -> int:
     options = _parser().parse_args(arguments)
     if options.command == "check":
         return _check(options.file)
+    if options.command == "correct":
+        return _correct(options)
+    if options.command == "starter":
+        print((resources.files(__package__) / "data" / "starter.toml").read_text(encoding="utf-8"), end="")
+        return 0
     if options.command == "convert" and options.spoons is not None:
         return _spoons(options)
     fields: dict[str, str] = {}
@@ -126,7 +164,7 @@ def main(arguments: list[str] | None = None) -> int:
     elif source:
         given["recipe"] = source
     reading = entry.read(given, recipe)
-    card = entry.card_of(reading, page)
+    card = entry.card_of(reading, page, foretold=True)
     if reading.faults:
         if options.json:
             print(json.dumps(card, ensure_ascii=False, indent=2))

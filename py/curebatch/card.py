@@ -23,7 +23,7 @@ from .intake.units import from_base, write_mass
 from .messages import DOSES, VERDICTS, Messages, worst
 from .rules import checks, packs
 from .rules import limits as rules
-from .stages import additives, allergens, by_spoon, composition, heat, make_for, mixing, shopping, tins, together
+from .stages import additives, allergens, by_spoon, composition, cooling, heat, make_for, mixing, shopping, tins, together
 from .words import has, say
 
 SCHEMA = 1
@@ -52,7 +52,7 @@ def _understood(document: Document) -> list[dict]:
     for field in (*FIELDS, *used):
         if field.key in ("recipe", "pack_check") or document.recipe.method not in field.methods:
             continue
-        if field.group in ("mixing", "heat") and not document.recipe.kinds:
+        if field.group in ("mixing", "heat", "oven") and not document.recipe.kinds:
             continue
         value = document.values.get(field.key)
         if value is None:
@@ -239,11 +239,12 @@ def _steps(recipe: Recipe, rows: list[dict], uncured: bool, dosed: bool, aim: di
     return [{"text": fill_step(step, figures)} for step in recipe.steps]
 
 
-def make(document: Document, whole: bool = True) -> dict:
+def make(document: Document, whole: bool = True, foretold: bool = False) -> dict:
     """The card for a document.
 
     document: recipe, changes and kitchen as read; whole: False leaves out the table of
-    strengths and the figures of the cure, which weights and verdict do not need.
+    strengths and the figures of the cure, which weights and verdict do not need; foretold:
+    True works out the forecast of the oven as well, on which nothing else hangs.
     Returns plain data, JSON-ready. Under ``stop`` and ``incomplete`` it names no
     dose: no curing salt, and no plain salt, which hangs on it.
     """
@@ -276,7 +277,7 @@ def make(document: Document, whole: bool = True) -> dict:
         batch = solver.uncured(recipe, document.meat, document.scales)
         messages.add("uncured", "note", "state")
         _judge_parts(card, document, batch, messages)
-        return _close(card, document, messages, batch, messages.verdict in ("ok", "caution"), whole)
+        return _close(card, document, messages, batch, messages.verdict in ("ok", "caution"), whole, foretold)
     if whole:
         card["strengths"] = _strengths(document, recipe)
         scale = _table_scales(document).for_cure
@@ -318,7 +319,7 @@ def make(document: Document, whole: bool = True) -> dict:
                 messages.add("pickle_saturated", "stop", "salt", strength=percent(solver.brine_strength(batch), 1, "up"), most=percent(solver.SATURATED, 1))
             if messages.verdict not in ("ok", "caution"):
                 dosed = False
-    return _close(card, document, messages, batch, dosed, whole)
+    return _close(card, document, messages, batch, dosed, whole, foretold)
 
 
 def _judge_parts(card: dict, document: Document, batch: Batch, messages: Messages) -> None:
@@ -364,13 +365,24 @@ def _tell_parts(card: dict, document: Document, batch: Batch, dosed: bool) -> No
     card["tins"], card["about_tins"] = tins.fill(document, batch, card["loads"], made)
 
 
+def _foretell(card: dict, document: Document, batch: Batch, relied: Batch | None, three: heat.Heat) -> None:
+    """When it will be done and cold: of no weight for any verdict, so made after all of them. relied: the batch with its dose, None where there is none."""
+    from .stages import forecast  # in a part of its own: no start waits for it
+
+    # Stopped by readings on their way up, it is a batch in the oven all the same.
+    target = three.cooking[0]["target"]
+    aim = forecast.Aim(target["read"], target["hold_text"]) if three.safe_target and target["way"] else None
+    made = None if document.recipe.id == "found" else composition.work_out(document, batch)
+    card["forecast"], card["about_forecast"] = forecast.tell(document, batch, card["loads"], made, aim, cooling.low_end(document, relied))
+
+
 def _frame(document: Document) -> dict:
     recipe = document.recipe
     return {
         "schema": SCHEMA, "recipe": recipe.ref, "title": recipe.title, "summary": recipe.summary, "author": recipe.author, "method": recipe.method, "state": document.state, "raw": recipe.raw,
         "verdict": "incomplete", "verdict_text": "", "verdicts": {}, "faults": [], "amounts": [], "mix_text": "", "cure": None, "keeping": None, "loads": 1,
         "strengths": [], "strengths_scale_text": "", "targets": _targets(recipe), "messages": [], "understood": _understood(document), "handling": _handling(document),
-        "steps": [], "confirm": None, "convert": None, "mixing": None, "cooking": [], "cooling": [], "composition": None, "allergens": None, "additives": [], "portions": shopping.portions_of(document), "tins": [], "about_tins": None, "shopping": None, "together": None, "rules_edition": rules.edition(), "rules_age_text": _age_text(document), "not_judged_text": "" if recipe.kinds else say("card.not_judged"),
+        "steps": [], "confirm": None, "convert": None, "mixing": None, "cooking": [], "cooling": [], "composition": None, "allergens": None, "additives": [], "portions": shopping.portions_of(document), "tins": [], "about_tins": None, "forecast": [], "about_forecast": None, "shopping": None, "together": None, "rules_edition": rules.edition(), "rules_age_text": _age_text(document), "not_judged_text": "" if recipe.kinds else say("card.not_judged"),
     }
 
 
@@ -382,14 +394,15 @@ def _age_text(document: Document) -> str:
     return say("card.rules_ahead") if document.today is not None else ""
 
 
-def _close(card: dict, document: Document, messages: Messages, batch: Batch | None, dosed: bool, whole: bool = True) -> dict:
+def _close(card: dict, document: Document, messages: Messages, batch: Batch | None, dosed: bool, whole: bool = True, foretold: bool = False) -> dict:
     recipe = document.recipe
     label = document.pack_label
     name = cure_name(label.text, document.choice("pack_as")) if label else ""
     uncured = document.state == "uncured"
     dose_verdict = messages.verdict
     weighed = batch or solver.unsalted(recipe, document.meat, document.scales)
-    three = heat.judge(document, weighed, batch if dosed else None, messages, whole)
+    solved, relied = batch, batch if dosed else None
+    three = heat.judge(document, weighed, relied, messages, whole)
     dosed = dosed and three.counted != "stop"
     card["cooking"], card["cooling"] = three.cooking, three.cooling
     if batch is None or not dosed:
@@ -418,6 +431,8 @@ def _close(card: dict, document: Document, messages: Messages, batch: Batch | No
         _tell_parts(card, document, batch, dosed)
     if whole and recipe.kinds:
         card["mixing"] = mixing.tell(document, batch)
+    if foretold and dose_verdict != "stop" and three.cooking and weighed.meat_grams:
+        _foretell(card, document, solved or solver.uncured(recipe, document.meat, document.scales), relied, three)
     card["verdicts"] = {"dose": dose_verdict, **three.verdicts}
     if recipe.kinds:
         card["not_judged_text"] = three.open_text(recipe.raw)

@@ -194,13 +194,22 @@ def _with_beside(document: Document) -> tuple[Document, list[Fault]]:
     if faults:
         return document, [replace(wrong, field="beside_mix") for wrong in faults]
     other = Document(sized.recipe, own, document.confirmed, document.from_link, document.withdrawn, document.today, sized)
-    return replace(document, beside=other), []
+    return replace(document, recipe=_as_hot(document, other.recipe), beside=other), []
+
+
+def _as_hot(document: Document, other: Recipe) -> Recipe:
+    """The recipe with the hotter core of the two: one tin is cooked once. What the cook typed stays, and is judged."""
+    recipe = document.recipe
+    if "core" in document.values or other.core is None or (recipe.core is not None and other.core.value <= recipe.core.value):
+        return recipe
+    return replace(recipe, core=other.core, hold=other.hold)
 
 
 def _with_newer(document: Document) -> Document:
     """The document of a revision that is not the newest, with what changed since."""
     later = shelf.later(document.recipe)
-    return replace(document, newer=later[-1], changes=tuple(change for recipe in later for change in recipe.changes)) if later else document
+    good = [recipe for recipe in later if recipe.ref not in document.withdrawn.recipes]
+    return replace(document, newer=good[-1], changes=tuple(change for recipe in later for change in recipe.changes)) if good else document
 
 
 def _day(given: object) -> date | None:
@@ -237,7 +246,7 @@ def _misplaced(values: dict[str, Value], recipe: Recipe, page: str) -> list[Faul
         field = field_of(key)
         if key.startswith(PRICE) and key.removeprefix(PRICE) not in to_buy:
             wrong.append(fault(key, text_of(value), "price_unknown", name=key.removeprefix(PRICE), known=", ".join(to_buy)))
-        if page == "found" and (key in _NOT_FOUND or key.startswith(USE) or field.group in ("mixing", "heat")):
+        if page == "found" and (key in _NOT_FOUND or key.startswith(USE) or field.group in ("mixing", "heat", "oven")):
             wrong.append(fault(key, text_of(value), "not_for_found"))
         elif field.group in ("batch", "mixing") and recipe.method not in field.methods:
             wrong.append(fault(key, text_of(value), "not_for_method", method=say(f"method.{recipe.method}")))
@@ -253,16 +262,17 @@ def _way_to(texts: dict[str, str], given: dict) -> str:
     return f"recipes/{recipe_id}/#" + str(given["link"]).lstrip("#?") if shelf.newest(recipe_id) else ""
 
 
-def card_of(reading: Reading, page: str = "recipe", whole: bool = True) -> dict:
+def card_of(reading: Reading, page: str = "recipe", whole: bool = True, foretold: bool = False) -> dict:
     """The card for a reading, or the card that says what is not understood.
 
-    whole: False for weights and verdict alone, which are there sooner.
+    whole: False for weights and verdict alone, which are there sooner; foretold: True for the
+    forecast of the oven as well, which takes longer than all the rest.
     """
     document = reading.document
     if reading.faults or document is None:
         card = cards.faulty(document if page != "found" else None, reading.faults)
         return card | {"verdict_text": say("verdict.own_empty")} if page == "own" and not reading.faults else card
-    card = cards.make(document, whole)
+    card = cards.make(document, whole, foretold)
     if page == "found" and not reading.go:
         card["convert"] = cards.conversion(document, card["cure"] is not None)
     return card
@@ -302,8 +312,10 @@ def file_of(document: Document) -> dict[str, str]:
     sized = document.meat != recipe.meat
     own = recipe.id if recipe.id.endswith(COPY) else copied_id(recipe.id)
     targets = replace(recipe.targets, **{key: _written(getattr(recipe.targets, key), unit) for key, unit in (("nitrite", "mg/kg"), ("salt", "%"))})
+    # What was new in the published one is no history of the copy.
+    history = {} if recipe.id == own else {"day": "", "changes": ()}
     made = replace(
-        recipe, id=own, revision=recipe.revision if recipe.id == own else 1, targets=targets, state=document.state, meat=document.meat,
+        recipe, **history, id=own, revision=recipe.revision if recipe.id == own else 1, targets=targets, state=document.state, meat=document.meat,
         portions=max(1, round(recipe.portions * document.meat / recipe.meat)) if recipe.portions and sized else recipe.portions,
     )
     return {"name": f"{made.ref}.toml", "text": write_recipe(made)}
@@ -316,18 +328,25 @@ def _written(amount: Amount | None, unit: str) -> Amount | None:
 
 def start(shelf_json: str) -> None:
     given = json.loads(shelf_json)
+    _LAST.clear()
     shelf.put(given["recipes"], given.get("withdrawn"))
 
 
 #: Asked for first, while the rest is still being worked out.
 WEIGHTS = ("confirm", "verdict", "amounts", "convert", "messages")
 
+#: Asked for last: it takes longer than all the rest, and nothing hangs on it.
+FORETOLD = ("forecast",)
+
+#: What leaves the page, made on demand: see ``handed``.
+HANDED = ("sheet", "label", "text", "markdown", "snippet")
+
 
 def answer(request_json: str) -> str:
-    """Answer a request {id, build, input, want}; want: ["all"], ["weights"], ["rest"], "file", or sections' keys.
+    """Answer a request {id, build, input, want}; want: ["all"], ["weights"], ["rest"], ["forecast"], "file", some of HANDED, or sections' keys.
 
-    "weights" gives the sections of WEIGHTS, made without what they do not need; "rest"
-    the others. The card itself comes with "all" alone.
+    "weights" gives the sections of WEIGHTS, made without what they do not need; "forecast" those of
+    FORETOLD; "rest" the others. The card itself comes with "all" alone, what is handed on as ``handed`` {want: text}.
     """
     request = json.loads(request_json)
     request = request if isinstance(request, dict) else {}
@@ -335,9 +354,14 @@ def answer(request_json: str) -> str:
     given = given if isinstance(given, dict) else {}
     page = given.get("page") if given.get("page") in ("found", "own") else "recipe"
     wanted = _list(request.get("want")) or ["all"]
+    if wanted == ["day"]:
+        from .day import asked  # of one page only: no other start waits for it
+
+        return json.dumps({"id": request.get("id"), "build": request.get("build", ""), "want": wanted, "day": asked.answer(given, str(request.get("build", "")))}, ensure_ascii=False)
     keys = _keys(wanted)
     reading = read(given)
-    card = card_of(reading, page, whole=not set(keys) <= set(WEIGHTS))
+    to_hand = [want for want in wanted if want in HANDED]
+    card = card_of(reading, page, whole=bool(to_hand) or not set(keys) <= {*WEIGHTS, *FORETOLD}, foretold=page == "recipe" and not set(keys).isdisjoint(FORETOLD))
     # A link names its recipe, and nobody else has one of the cook's own: that is handed on as its file.
     links = links_of(reading.document, reading.file) if reading.document and not reading.faults and not reading.own else {}
     result = {
@@ -349,6 +373,11 @@ def answer(request_json: str) -> str:
     }
     if "all" in wanted:
         result["card"] = card
+    if to_hand:
+        # Its library for codes is no part of a start.
+        from .handed import made
+
+        result["handed"] = made(card, links, given, to_hand)
     if "file" in wanted and reading.document and not reading.faults:
         result["file"] = file_of(reading.document)
     if reading.file and reading.document and not reading.faults:
@@ -363,7 +392,7 @@ def answer(request_json: str) -> str:
 def _keys(wanted: list) -> tuple[str, ...]:
     if "all" in wanted:
         return views.SECTIONS
-    parts = {"weights": WEIGHTS, "rest": tuple(key for key in views.SECTIONS if key not in WEIGHTS)}
+    parts = {"weights": WEIGHTS, "rest": tuple(key for key in views.SECTIONS if key not in WEIGHTS + FORETOLD)}
     keys = {key for want in wanted for key in parts.get(want, (want,))}
     return tuple(key for key in views.SECTIONS if key in keys)
 
@@ -379,6 +408,7 @@ def pages() -> str:
         {"path": "index.html", "request": {"page": "start"}},
         {"path": "found/index.html", "request": {"page": "found"}},
         {"path": "own/index.html", "request": {"page": "own"}},
+        {"path": "day/index.html", "request": {"page": "day"}},
         {"path": "help/index.html", "request": {"page": "help"}},
         {"path": "rules/index.html", "request": {"page": "rules"}},
         {"path": "licences/index.html", "request": {"page": "licences"}},
@@ -387,7 +417,9 @@ def pages() -> str:
         {"path": "recipe.schema.json", "request": {"page": "schema"}},
     ]
     for recipe_id in sorted({ref.rpartition(".")[0] for ref in shelf.refs()}):
-        listed.append({"path": f"recipes/{recipe_id}/index.html", "request": {"page": "recipe", "recipe": shelf.newest(recipe_id)}})
+        ref = shelf.newest(recipe_id)
+        listed.append({"path": f"recipes/{recipe_id}/index.html", "request": {"page": "recipe", "recipe": ref}})
+        listed.append({"path": f"embed/{recipe_id}/index.html", "request": {"page": "embed", "recipe": ref}})
     return json.dumps(listed)
 
 
@@ -407,18 +439,59 @@ def _rows_of_limits() -> list[dict]:
     ]
 
 
+_LAST: dict[str, tuple[Reading, dict]] = {}  # the page of a recipe and its frame show the same card
+
+
+def _published(request: dict) -> tuple[Reading, dict]:
+    """A recipe as published, without a pack, and its card."""
+    ref = request.get("recipe", "")
+    if ref in _LAST and not request.get("text"):
+        return _LAST.pop(ref)
+    reading = read({"page": "recipe", "recipe": ref, "text": request.get("text"), "file": request.get("file")})
+    if reading.document is None:
+        raise ValueError("; ".join(wrong.text for wrong in reading.faults))
+    made = reading, card_of(reading, foretold=True)
+    _LAST.clear()
+    if not request.get("text"):
+        _LAST[ref] = made
+    return made
+
+
+def _jsonld(recipe: Recipe, card: dict, context: dict) -> str:
+    """The recipe for search engines, as its page says it; "" for one that must not be made."""
+    from .views.recipe_jsonld import recipe_jsonld, script
+
+    first, _ = shelf.get(f"{recipe.id}.1")
+    data = recipe_jsonld(
+        card, url=context["canonical"] or "", picture=context["picture"], published=first.day if first else recipe.day, modified=recipe.day, language=recipe.language,
+    )
+    return script(data) if data else ""
+
+
 def draw(request_json: str) -> str:
     request = json.loads(request_json)
     kind = request["page"]
     context = {key: request.get(key) for key in ("root", "assets", "build", "canonical")}
     context["rules_edition"] = rules.edition()
+    # Where the site will live, with a slash at the end; only where the build was told.
+    base = str(request.get("base") or "")
+    context["feed"] = f"{base}feed.xml" if base else ""
     if kind == "recipe":
-        reading = read({"page": "recipe", "recipe": request.get("recipe", ""), "text": request.get("text"), "file": request.get("file")})
-        if reading.document is None:
-            raise ValueError("; ".join(wrong.text for wrong in reading.faults))
-        card = card_of(reading)
+        reading, card = _published(request)
         recipe = reading.document.recipe
         context |= {"card": card, "recipe": recipe.ref, "title": recipe.title, "lead": recipe.summary, "links": {} if reading.own else links_of(reading.document)}
+        if base and not reading.own:
+            context["picture"] = f"{base}recipes/{recipe.id}/preview.png"
+            context["jsonld"] = _jsonld(recipe, card, context)
+    elif kind == "embed":
+        # Only the build draws it: no card needs what it is drawn with.
+        from .views.sheet import embed_page
+
+        reading, card = _published(request)
+        return embed_page(
+            card, page_url=f"{context['root']}recipes/{reading.document.recipe.id}/", root=context["root"], assets=context["assets"],
+            build=context["build"], language=reading.document.recipe.language,
+        )
     elif kind == "found":
         card = cards.faulty(None, [])
         card["verdict_text"] = say("verdict.found_empty")
@@ -432,6 +505,10 @@ def draw(request_json: str) -> str:
             if recipe is None:
                 raise ValueError("; ".join(wrong.text for wrong in faults))
             context["recipes"].append({"title": recipe.title, "text": recipe.summary, "path": f"recipes/{recipe.id}/"})
+    elif kind == "day":
+        from .day.asked import MISHAP_FIELDS
+
+        context["mishaps"] = MISHAP_FIELDS
     elif kind == "rules":
         context["limits"] = _rows_of_limits()
         context["formulas"] = [{part: say(f"formula.{name}.{part}") for part in ("label", "text", "source")} for name in _FORMULAS]

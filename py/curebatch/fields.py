@@ -29,8 +29,8 @@ class Field:
     """One thing that can be said: in a form, a link or on the command line."""
 
     key: str
-    group: str  # "batch", "kitchen", "found", "mixing" or "heat"
-    kind: str  # "mass", "percent", "ratio", "length", "count", "tin", "choice", "text", or one of intake.heat.KINDS
+    group: str  # "batch", "kitchen", "found", "mixing", "heat" or "oven"
+    kind: str  # "mass", "percent", "ratio", "length", "count", "tin", "choice", "text", "learnt", or one of intake.heat.KINDS
     units: tuple[str, ...] = ()
     low: Fraction | None = None  # smallest value [base unit], itself allowed
     high: Fraction | None = None  # largest value [base unit], itself allowed
@@ -69,6 +69,13 @@ def _degrees(key: str, example: str, place: str = "", **more) -> Field:
 REGIONS = ("strictest", "us", "eu", "gb", "ni", "ca", "au", "nz", "codex")
 
 SPOONS = ("metric", "us", "au")
+
+# What a piece is heated and cooled in, what covers it and what it lies in: rows of data/surfaces.toml.
+OVENS = ("still_oven", "fan_oven", "steam", "oven_water_bath", "poaching", "stirred_bath")
+CHILLS = ("room_air", "fridge", "moving_air", "fast_air", "cold_water", "iced_water")
+COVERS = ("open", "wet", "casing", "foil", "bag")
+WALLS = ("metal", "silicone", "glass", "ceramic")
+
 _TINS = {"tin": "box 30 x 10 x 8 cm", "tin_2": "loaf 24 x 9 bottom 22 x 8 depth 7 cm", "tin_3": "2 x casing flat 9 x 30 cm"}
 
 _MG = Fraction(1, 1_000_000)
@@ -129,6 +136,16 @@ FIELDS: tuple[Field, ...] = (
     _pick("covered", "heat", ("moist", "dry"), "", **_KITCHEN),
     Field("readings", "heat", "readings", TEMPERATURE, example="10:40 4 °C; 11:05 38 °C; 11:20 54 °C", **_KITCHEN),
     Field("cooling_readings", "heat", "readings", TEMPERATURE, example="12:00 out; 12:10 68 °C; 12:40 41 °C", **_KITCHEN),
+    _pick("oven", "oven", OVENS, "", **_KITCHEN),
+    _degrees("oven_setting", "140 °C", group="oven", **_KITCHEN),
+    Field("oven_changes", "oven", "changes", TEMPERATURE, example="60 min 120 °C", **_KITCHEN),
+    _pick("cover", "oven", COVERS, "", **_KITCHEN),
+    _pick("wall", "oven", WALLS, "", **_KITCHEN),
+    _degrees("start_temperature", "4 °C", group="oven", **_KITCHEN),
+    Field("wanted", "oven", "time", TIME, Fraction(1), Fraction(24 * 60), example="110 min", **_KITCHEN),
+    Field("oven_learnt", "oven", "learnt", example="still_oven: 1.04 x (0.05), +2.5 °C (1.8), 3f9a12c0", **_KITCHEN),
+    _pick("chill", "oven", CHILLS, "", **_KITCHEN),
+    _degrees("chill_setting", "4 °C", group="oven", **_KITCHEN),
 )
 BY_KEY = {field.key: field for field in FIELDS}
 assert len(BY_KEY) == len(FIELDS)

@@ -10,7 +10,7 @@ import time
 from pathlib import Path
 from urllib.parse import urlsplit
 
-from . import assets, licences, offline, pages, runtime
+from . import assets, licences, offline, pages, publish, runtime
 from .runtime import BuildError
 
 
@@ -35,7 +35,8 @@ def build(out: Path, recipes: Path, base_url: str | None = None) -> list[str]:
         ways, shelf_way, build_id = assets.write(fresh, made, shelf)
         notices = licences.write(fresh)
         drawn = pages.write(fresh, ways, build_id, notices, base_url)
-        offline.write(fresh, made, ways, shelf_way, drawn, build_id)
+        publish.write(fresh, shelf, drawn, base_url)
+        offline.write(fresh, made, ways, shelf_way, drawn, build_id, assets.withdrawn_of(recipes))
     except BaseException:
         shutil.rmtree(fresh, ignore_errors=True)
         raise

@@ -26,7 +26,8 @@ VENDORED = {"morph.js": NODE_MODULES / "idiomorph" / "dist" / "idiomorph.esm.js"
 # Below site/ these are not assets themselves.
 NOT_ASSETS = {"node_modules", "recipes", "licences"}
 # At the site's root under a lasting name, and part of the build's id all the same.
-AT_ROOT = ("service-worker.js",)
+AT_ROOT = ("service-worker.js", "embed-loader.js")
+WARMED = 12  # recipes that a picture of the memory is made with
 ASSET_SUFFIXES = {".css", ".js", ".svg", ".png", ".ico", ".woff2"}
 
 # import x from "./a.js", export x from "./a.js", import "./a.js", import("./a.js"),
@@ -56,11 +57,20 @@ def read_shelf(recipes: Path) -> bytes:
         shelf[key] = text
     if not shelf:
         raise BuildError(f"There is no recipe file (*.toml) in {recipes}.")
-    withdrawn_file = SITE / "withdrawn.json"
-    withdrawn = json.loads(withdrawn_file.read_text("utf-8")) if withdrawn_file.is_file() else {}
+    withdrawn_file = withdrawn_of(recipes)
+    try:
+        withdrawn = json.loads(withdrawn_file.read_text("utf-8")) if withdrawn_file.is_file() else {}
+    except ValueError as error:
+        raise BuildError(f"{withdrawn_file}: {error}") from error
     return json.dumps(
         {"recipes": shelf, "withdrawn": withdrawn}, ensure_ascii=False, sort_keys=True
     ).encode()
+
+
+def withdrawn_of(recipes: Path) -> Path:
+    """The list of what is withdrawn: the author's own beside the recipes, else the site's."""
+    own = recipes / "withdrawn.json"
+    return own if own.is_file() else SITE / "withdrawn.json"
 
 
 def sources() -> dict[str, bytes]:
@@ -142,7 +152,8 @@ def proof(shelf: str) -> dict:
     """
     curebatch.start(shelf)
     kitchen = {"pack": "6.25 %", "scale": "1 g", "fine_scale": "0.1 g"}
-    refs = sorted(json.loads(shelf)["recipes"])
+    # Some are enough to load and read everything; a site may have hundreds.
+    refs = sorted(json.loads(shelf)["recipes"])[:WARMED]
 
     def request(page: str, want: str, **given: object) -> str:
         return json.dumps({"id": 0, "build": "proof", "input": {"page": page, **given}, "want": [want]})
@@ -154,10 +165,11 @@ def proof(shelf: str) -> dict:
     return {
         "request": proving,
         "sha256": files.sha256(answer),
-        "warm": [request("recipe", "all", **given) for given in inputs] + [request("found", "all", fields=found)],
+        "warm": [request("recipe", "all", **given) for given in inputs] + [request("found", "all", fields=found)]
+        + [request("recipe", "sheet", recipe=refs[0], fields=kitchen, address="https://example.org/recipes/x/")],
         "draw": [
             json.dumps({"page": "recipe", "recipe": ref, "root": "", "build": "proof", "canonical": None,
-                        "assets": {"early": "", "style": "", "page": "", "plain": "", "icon": ""}})
+                        "assets": {"early": "", "style": "", "print": "", "page": "", "plain": "", "icon": ""}})
             for ref in refs
         ],
     }  # fmt: skip

@@ -23,6 +23,7 @@ def write(
             "assets": assets,
             "build": build,
             "canonical": canonical(base_url, page["path"]),
+            "base": canonical(base_url, ""),
         }
         if request["page"] == "licences":
             request["parts"] = notices

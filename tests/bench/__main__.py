@@ -11,6 +11,7 @@ import json
 import os
 import platform
 import shutil
+import signal
 import statistics
 import sys
 import tempfile
@@ -203,6 +204,8 @@ def main() -> int:
     parser.add_argument("--only", type=_names(PARTS), default=list(PARTS), help=", ".join(PARTS))
     parser.add_argument("--site", type=Path, default=None, help="a built site; dist/ unless told")
     given = parser.parse_args()
+    # Ended from outside, it still ends the browsers that it started.
+    signal.signal(signal.SIGTERM, lambda *_: sys.exit(143))
     scratch = Path(tempfile.mkdtemp(prefix="curebatch-bench-"))
     try:
         bench = Bench(given, given.site or built_site(), scratch)

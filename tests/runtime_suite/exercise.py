@@ -14,10 +14,14 @@ curebatch.start(shelf_text)  # noqa: F821
 for page in json.loads(curebatch.pages()):
     for canonical in (None, "https://example.org/"):
         request = {**page["request"], "root": "../", "assets": given["assets"], "parts": [],
-                   "build": "x", "canonical": canonical}
+                   "build": "x", "canonical": canonical, "base": canonical}
         curebatch.draw(json.dumps(request))
 for request in given["requests"]:
     curebatch.answer(json.dumps(request))
+for page in json.loads(curebatch.pages()):
+    if page["request"]["page"] == "recipe":
+        leaving = {**page["request"], "address": f"https://example.org/{page['path']}"}
+        curebatch.answer(json.dumps({"id": 0, "input": leaving, "want": ["sheet", "label", "text", "markdown", "snippet"]}))
 # An error that nobody meant: what Python needs to tell of it must be at hand as well.
 try:
     curebatch.answer("no request")

@@ -21,6 +21,8 @@ OUT = {
     "test_house.py": "looks at pins and starts processes; nothing of it ships",
     "test_runtime.py": "starts the runtime from outside",
     "test_spoons.py::test_every_refusal_has_words": "reads the sources, which do not ship",
+    "test_correct.py": "the terminal, as test_terminal.py",
+    "test_log.py": "nests its hostile files deeper than the stack of the program that holds the runtime",
     "test_terminal.py": "the terminal is no part of a page, and looks for the recipes beside its sources",
 }
 OUT_FOLDERS = {
@@ -42,6 +44,9 @@ NOT_INSIDE = {
     "CoolProp": "oracle library with compiled parts",
     "iapws": "oracle library on compiled parts",
     "sitebuild": "the build does not run inside",
+    "markdown_it": "reference library, for tests alone",
+    "icalendar": "reference library, for tests alone",
+    "zoneinfo": "the table of zones is the machine's; the product never asks it",
 }
 
 # Where modules lie inside the runtime.

@@ -12,6 +12,7 @@ from ..fields import Field, field_of, in_order
 from ..words import say
 from . import heat
 from .faults import Fault, clip, fault, from_misread
+from .learnt import LearntEntry, read_learnt
 from .numbers import Misread, plain, spell, tidy
 from .tins import TinEntry, read_tin
 from .units import Amount, factor, read_amount
@@ -33,7 +34,7 @@ class Cost:
     text: str
 
 
-Value = Amount | Count | Cost | TinEntry | heat.Readings | heat.Places | str
+Value = Amount | Count | Cost | TinEntry | LearntEntry | heat.Readings | heat.Places | heat.Changes | str
 
 
 def text_of(value: Value) -> str:
@@ -85,6 +86,9 @@ def read_field(field: Field, text: str) -> tuple[Value | None, Fault | None]:
         return _read_tin(field, text)
     if field.kind == "price":
         return _read_price(field, text)
+    if field.kind == "learnt":
+        found = read_learnt(text)
+        return (found, None) if found else (None, fault(field.key, text, "not_learnt", example=example))
     if field.kind in heat.KINDS:
         return heat.read(field, text)
     if field.key in _LABELS and not re.search("[0-9]", re.sub(r"\be ?\d{3}\b", "", text, flags=re.I)):

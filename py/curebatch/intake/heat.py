@@ -25,7 +25,7 @@ from .units import Amount, from_base, read_amount
 TEMPERATURE = ("°C", "°F")
 TIME = ("min", "h")
 HEAT = "kJ/kg"
-KINDS = ("temperature", "difference", "time", "heat", "readings", "places")
+KINDS = ("temperature", "difference", "time", "heat", "readings", "places", "changes")
 MOST_ENTRIES = 200
 MOST_PLACES = 10
 _COLDEST_BATTER, _HOTTEST_BATTER = -20, 60  # °C
@@ -43,13 +43,15 @@ _MINUS = re.compile("[-\N{MINUS SIGN}](?=[0-9.,])")
 class Readings:
     """Readings of one run. ``rows`` are (minute, degC) from the first entry on; ``out`` is the minute
     at which the meat left the heat, None where it is not stated; ``clock`` whether they were
-    written by the clock, ``fahrenheit`` whether in degF."""
+    written by the clock, ``fahrenheit`` whether in degF; ``since`` is the minute that the first entry
+    names, where they count minutes."""
 
     rows: tuple[science.Reading, ...]
     out: float | None
     text: str
     clock: bool = False
     fahrenheit: bool = False
+    since: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -59,6 +61,14 @@ class Places:
     values: tuple[float, ...]
     text: str
     fahrenheit: bool = False
+
+
+@dataclass(frozen=True)
+class Changes:
+    """To what the oven was set on the way: ``rows`` are (minute from going in, degC)."""
+
+    rows: tuple[tuple[float, float], ...]
+    text: str
 
 
 def read_temperature(text: str) -> Amount:
@@ -100,7 +110,7 @@ def _read_heat(text: str) -> Amount:
     return Amount(low, high, HEAT, f"{plain(low)} {HEAT}" if low == high else f"{plain(low)}-{plain(high)} {HEAT}")
 
 
-def read(field: Field, text: str) -> tuple[Amount | Readings | Places | None, Fault | None]:
+def read(field: Field, text: str) -> tuple[Amount | Readings | Places | Changes | None, Fault | None]:
     """Read one entry of the kinds in KINDS.
 
     field: its row of the table; text: what was typed, not empty.
@@ -108,6 +118,8 @@ def read(field: Field, text: str) -> tuple[Amount | Readings | Places | None, Fa
     """
     if field.kind == "readings":
         return _Run(field, text).read()
+    if field.kind == "changes":
+        return _Run(field, text).read_changes()
     if field.kind == "places":
         return _read_places(field, text)
     make: Callable[[str], Amount] = {
@@ -228,6 +240,30 @@ class _Run:
             return None, _together(self.field.key, self.wrong)
         return self._checked(times, degrees)
 
+    def read_changes(self) -> tuple[Changes | None, Fault | None]:
+        """The entries as changes of the oven's setting, in minutes from going in."""
+        if not self.entries:
+            return None, fault(self.field.key, self.typed, "reading_none")
+        found: list[tuple[_Time, Amount]] = []
+        for number, entry in enumerate(self.entries[:MOST_PLACES]):
+            try:
+                time, amount = self._entry(entry, number)
+                if time.clock:
+                    # Nothing says at which hour of the clock it went in.
+                    raise _Wrong("changes_by_clock", example=self.field.example)
+                if found and time.minute <= found[-1][0].minute:
+                    raise _Wrong("reading_out_of_order", limit=clip(found[-1][0].text))
+                found.append((time, amount))
+            except _Wrong as error:
+                self._fault(entry, error.code, **error.values)
+            except Misread as error:
+                self.wrong.append(from_misread(self.field.key, entry, error, self.field.example))
+        if len(self.entries) > MOST_PLACES:
+            self._fault(self.typed, "places_too_many", most=str(MOST_PLACES))
+        if self.wrong:
+            return None, _together(self.field.key, self.wrong)
+        return Changes(tuple((float(time.minute), float(amount.value)) for time, amount in found), "; ".join(f"{time.text} {amount.text}" for time, amount in found)), None
+
     def _entry(self, entry: str, number: int) -> tuple[_Time, Amount | None]:
         """(time, temperature); no temperature for the time at which the meat left the heat."""
         if entry.startswith("-"):
@@ -263,7 +299,7 @@ class _Run:
                 self._say(entries, wrong)
             return None, _together(self.field.key, self.wrong)
         text = "; ".join(f"{time.text} {amount.text if amount else 'out'}" for time, amount in zip(times, degrees, strict=True))
-        return Readings(checked, out, text, times[0].clock, any(amount is not None and amount.unit == "°F" for amount in degrees)), None
+        return Readings(checked, out, text, times[0].clock, any(amount is not None and amount.unit == "°F" for amount in degrees), 0.0 if times[0].clock else float(first)), None
 
     def _say(self, entries: list[str], wrong: WrongReading) -> None:
         entry = entries[wrong.index] if wrong.index < len(entries) else self.entries[0]

@@ -1,6 +1,6 @@
 """Links: a card's inputs as readable pairs, in a fixed order (the table's, then the ingredients' by their ids), with a check at the end.
 
-``v=0&recipe=pistachio-pork-loaf.1&meat=2.4kg&...&check=k3fq``. The check covers
+``v=1&recipe=pistachio-pork-loaf.1&meat=2.4kg&...&check=k3fq``. The check covers
 every pair before it, so that a link cut anywhere, or altered, is found out.
 A recipe of the cook's own is on no shelf: its link carries its file, as ``own``, behind the version.
 """
@@ -15,7 +15,8 @@ from ..fields import field_of, in_order
 from .faults import Fault, fault
 from .recipe import MOST_TEXT
 
-VERSION = "0"
+VERSION = "1"
+READ = ("0", VERSION)  # the links of the time before the names were settled mean the same
 LONGEST = 8000  # characters, without the file of a recipe
 OWN = "own"
 _LONGEST_OWN = 12 * MOST_TEXT  # four bytes a sign, three characters a byte
@@ -112,7 +113,7 @@ def decode(link: str) -> tuple[dict[str, str], list[Fault]]:
     given = dict(pairs)
     if given.get("v") is None:
         return {}, [fault("link", link, "link_cut")]
-    if given["v"] != VERSION:
+    if given["v"] not in READ:
         return {}, [fault("link", given["v"], "link_version")]
     # A confirmation never travels: a pack is confirmed in the kitchen it stands in.
     unknown = [key for key in given if (field_of(key) is None or key == "pack_check") and key not in ("v", "check", OWN)]

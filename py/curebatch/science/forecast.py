@@ -10,6 +10,7 @@ from __future__ import annotations
 from bisect import bisect_right
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from math import ceil, hypot, inf, log
 
 from . import surfaces
@@ -359,6 +360,7 @@ def minutes_to(piece: Piece, heat: Heat, target: float) -> float:
     return _check_heating(piece, heat, target)[1]
 
 
+@lru_cache(maxsize=16)
 def forecast(piece: Piece, heat: Heat, target: float) -> Forecast:
     """Come-up of one piece: minutes as a range, the reasons, the curve, what size and oven do.
 

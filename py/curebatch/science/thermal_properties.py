@@ -12,8 +12,9 @@ polynomials' range is an error, never the last value.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import astuple, dataclass, fields
+from dataclasses import dataclass
 
+_COMPONENTS = ("water", "protein", "fat", "carbohydrate", "fibre", "ash", "salt")
 COLDEST, HOTTEST = -40.0, 150.0  # degC, range of the polynomials
 
 # a, b, c of a + b T + c T^2, T in degC. The slope of fat's conductivity is e-4; some prints say e-3.
@@ -131,9 +132,14 @@ class Composition:
     salt: float = 0.0
 
     def __post_init__(self) -> None:
-        for part in fields(self):
-            within(part.name, getattr(self, part.name), 0.0, 1.0 + 1e-9)
-        within("sum of the components", sum(astuple(self)), 1 - 1e-6, 1 + 1e-6)
+        for name, share in zip(_COMPONENTS, self.shares, strict=True):
+            within(name, share, 0.0, 1.0 + 1e-9)
+        within("sum of the components", sum(self.shares), 1 - 1e-6, 1 + 1e-6)
+
+    @property
+    def shares(self) -> tuple[float, ...]:
+        """The mass fractions [1], in the order of _COMPONENTS."""
+        return (self.water, self.protein, self.fat, self.carbohydrate, self.fibre, self.ash, self.salt)
 
     @classmethod
     def scaled(cls, **parts: float) -> Composition:
@@ -169,11 +175,11 @@ def mixed(parts: Iterable[tuple[float, Composition]]) -> Composition:
     parts: (mass [any one unit, 0 or more], Composition). Returns a Composition.
     Raises OutOfRange for a negative mass or none at all.
     """
-    rows = [(within("mass", mass, 0.0, float("inf")), astuple(what)) for mass, what in parts]
+    rows = [(within("mass", mass, 0.0, float("inf")), what.shares) for mass, what in parts]
     total = sum(mass for mass, _ in rows)
     if not 0 < total < float("inf"):
         raise OutOfRange("mass of the mix", total, 0.0, float("inf"))
-    return Composition(*(sum(mass * row[i] for mass, row in rows) / total for i in range(len(fields(Composition)))))
+    return Composition(*(sum(mass * row[i] for mass, row in rows) / total for i in range(len(_COMPONENTS))))
 
 
 def freezing_point(composition: Composition) -> float | None:

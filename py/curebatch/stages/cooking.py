@@ -74,12 +74,13 @@ def is_moist(document: Document) -> bool | None:
 
 def _meat(document: Document, batch: Batch) -> Meat:
     recipe = document.recipe
-    species = recipe.species
+    # With another batter in the tin the strictest of both holds: no table of one bird's own.
+    species = recipe.species if document.beside is None else ""
     fat = None
     if species == "chicken" and recipe.method == "ground" and batch.meat_grams:
         made = compose(parts_of(batch, recipe))
         fat = made.fat / made.total if made.percent("unknown") <= _FAT_SURE else None
-    return Meat(recipe.kinds, recipe.method, fat, species)
+    return Meat(document.kinds, recipe.method, fat, species)
 
 
 def _target(document: Document, meat: Meat, region: str, humid: bool | None, error: float) -> Target:

@@ -29,7 +29,8 @@ def low_end(document: Document, batch: Batch | None) -> Low:
     """What a batch has at the least, on the whole mix; of an uncured one, or none, nothing."""
     recipe = document.recipe
     intact = recipe.method in ("dry", "brine")
-    if batch is None or batch.cure is None:
+    if batch is None or batch.cure is None or document.beside is not None:
+        # Of two batters in one tin either may be in the middle: no cured way is open to them.
         return Low(intact=intact)
     held = doses.accelerators(recipe, batch, -1)
     mix = doses.bases(batch, Fraction(1), 1).mix

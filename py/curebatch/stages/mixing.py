@@ -47,7 +47,7 @@ def tell(document: Document, batch: Batch) -> dict:
 class _Mix:
     def __init__(self, document: Document, batch: Batch):
         self.document, self.batch = document, batch
-        self.kinds = document.recipe.kinds
+        self.kinds = document.kinds
         self.taken: dict[str, tuple[str, float]] = {}  # what stands in for a temperature that nobody stated
         self.unknown: list[str] = []  # lines whose make-up is taken
         self.error = told.probe_error(document)

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from fractions import Fraction
 from itertools import groupby
 
-from ..batch.composition import batter_density
+from ..batch.composition import Range, batter_density
 from ..batch.cure import Batch
 from ..batch.tins import HEADROOM, Box, CasingByDiameter, CasingByFlatWidth, Filled, HalfRound, Loaf, Measured, Round, Shape, Shared, Tin, share
 from ..fields import TINS
@@ -24,25 +25,34 @@ def fill(document: Document, batch: Batch, loads: int, made: Made | None) -> tup
     Returns a row per run of tins that are filled alike, and what to know about them;
     ([], None) where no tin is known.
     """
-    cupboard = tins_in(document.recipe, document.values) if document.recipe.method == "ground" else ()
-    if not cupboard or not batch.mix_grams:
+    cupboard, shared, density = share_out(document, batch, loads, made)
+    if shared is None:
         return [], None
-    density = batter_density(made.raw if made is not None and made.known else None)
-    # The other batter goes in beside this one.
-    grams = batch.mix_grams * loads + (document.beside.values["batch"].value if document.beside is not None else 0)
-    # Tins that are filled alike cook alike; where that would leave batter over, one after the other.
-    shared = share(grams, cupboard, density.likely, alike=True)
-    if shared.left_grams:
-        shared = share(grams, cupboard, density.likely)
     by_id = {tin.id: tin for tin in cupboard}
-    rows = [_row(by_id[one.id], list(alike), document) for one, alike in _alike(shared)]
+    rows = [_row(by_id[one.id], list(run), document) for one, run in alike(shared)]
     return rows, {
         "left_grams": round(shared.left_grams, 1), "left_text": _left(shared, document, by_id), "whose_text": "" if any(key in document.values for key in TINS) else say("tins.of_recipe"),
         "rises_text": say("tins.rises", share=f"{100 * _free(cupboard):.0f} %") if _free(cupboard) else "", "density_text": say("tins.density", value=f"{density.likely:.2f}"), "density_source": density.source,
     }
 
 
-def _alike(shared: Shared):
+def share_out(document: Document, batch: Batch, loads: int, made: Made | None) -> tuple[tuple[Tin, ...], Shared | None, Range]:
+    """The tins, the whole batch shared among them, and the density it was shared by.
+
+    Arguments as for ``fill``; no Shared where no tin is known.
+    """
+    cupboard = tins_in(document.recipe, document.values) if document.recipe.method == "ground" else ()
+    density = batter_density(made.raw if made is not None and made.known else None)
+    if not cupboard or not batch.mix_grams:
+        return cupboard, None, density
+    # The other batter goes in beside this one.
+    grams = batch.mix_grams * loads + (document.beside.values["batch"].value if document.beside is not None else 0)
+    # Tins that are filled alike cook alike; where that would leave batter over, one after the other.
+    shared = share(grams, cupboard, density.likely, alike=True)
+    return cupboard, share(grams, cupboard, density.likely) if shared.left_grams else shared, density
+
+
+def alike(shared: Shared) -> Iterator[tuple[Filled, list[Filled]]]:
     """Runs of tins of one kind that hold the same."""
     for _, run in groupby(shared.filled, key=lambda one: (one.id, round(one.grams, 3))):
         ones = list(run)
@@ -53,23 +63,23 @@ def _free(cupboard: tuple[Tin, ...]) -> float:
     return max((tin.free for tin in cupboard), default=HEADROOM)
 
 
-def _row(tin: Tin, alike: list[Filled], document: Document) -> dict:
-    one = alike[0]
+def _row(tin: Tin, run: list[Filled], document: Document) -> dict:
+    one = run[0]
     grams = _mass(one.grams, document)
-    values = {"name": _name(tin, document), "grams": grams, "level": f"{100 * one.level:.0f} %"}
+    values = {"name": name(tin, document), "grams": grams, "level": f"{100 * one.level:.0f} %"}
     if one.height is None:
         text = say("tins.fill_share", **values)
     elif isinstance(tin.shape, CasingByDiameter | CasingByFlatWidth):
-        text = say("tins.fill_casing", length=_length(one.height), across=_length(tin.shape.diameter), **values)
+        text = say("tins.fill_casing", length=_length(one.height), across=_length(float(tin.shape.diameter)), **values)
     else:
         text = say("tins.fill", height=_length(one.height), **values)
     return {
-        "id": tin.id, "count": len(alike), "text": say("tins.times", count=str(len(alike)), text=text) if len(alike) > 1 else text, "grams": round(one.grams, 1),
+        "id": tin.id, "count": len(run), "text": say("tins.times", count=str(len(run)), text=text) if len(run) > 1 else text, "grams": round(one.grams, 1),
         "level": round(one.level, 4), "height_cm": None if one.height is None else round(100 * one.height, 2), "picture": _picture(tin, one),
     }
 
 
-def _name(tin: Tin, document: Document) -> str:
+def name(tin: Tin, document: Document) -> str:
     """The tin as its entry names it, without the number in front."""
     entry = document.values.get(tin.id)
     text = entry.text if entry is not None else document.recipe.tins[int(tin.id) - 1]
@@ -90,7 +100,7 @@ def _left(shared: Shared, document: Document, by_id: dict[str, Tin]) -> str:
         return ""
     grams = _mass(shared.left_grams, document)
     if shared.left_fits:
-        return say("batch.tin.left_fits", grams=grams, tins="; ".join(_name(by_id[name], document) for name in shared.left_fits))
+        return say("batch.tin.left_fits", grams=grams, tins="; ".join(name(by_id[fit], document) for fit in shared.left_fits))
     return say("batch.tin.left_box", grams=grams, side=_length(shared.box_side))
 
 

@@ -12,6 +12,11 @@ from curebatch.words import say
 
 # Storage and the frame's own origin are needed for the program to run; without them it is dead.
 SANDBOX = "allow-scripts allow-same-origin allow-forms allow-popups allow-downloads allow-modals"
+#: What the frame asks; all else is taken as published, and the whole page asks it.
+ASKED = ("pack", "pack_as", "meat", "scale")
+#: The sections of a card that it shows.
+SECTIONS = ("confirm", "verdict", "amounts", "messages")
+SCRIPT_WORDS = ("starting", "starting_runtime", "starting_code", "slow", "broken_frame", "broken_answer", "withdrawn_frame")
 HEIGHT = 640  # CSS pixels until the frame has said how high it is
 _ADDRESS = re.compile(r"https?://[^\s\"'<>]+")
 

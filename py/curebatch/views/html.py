@@ -14,7 +14,7 @@ from markupsafe import Markup
 
 from curebatch.fields import FIELDS, PRICE, TINS, USE
 from curebatch.views.plots import dose_bar, tin_filled
-from curebatch.views.plots_heat import cooling_curve, core_curve, mix_bars
+from curebatch.views.plots_heat import cooling_curve, cooling_forecast, core_curve, core_forecast, mix_bars
 from curebatch.words import catalogue, say
 
 #: The sections of a card, in their order on the page.
@@ -29,6 +29,7 @@ SECTIONS = (
     "mixing",
     "cooking",
     "cooling",
+    "forecast",
     "together",
     "tins",
     "composition",
@@ -38,7 +39,7 @@ SECTIONS = (
     "understood",
 )
 
-KINDS = ("start", "recipe", "found", "own", "help", "rules", "licences", "blank")
+KINDS = ("start", "recipe", "found", "own", "day", "help", "rules", "licences", "blank")
 
 #: Only our own files, no inline script or style. The worker is started from a blob:
 #: so that it inherits this; a worker loaded by address would not be bound by it.
@@ -74,6 +75,8 @@ _EMPTY: dict[str, object] = {
     "additives": [],
     "tins": [],
     "about_tins": None,
+    "forecast": [],
+    "about_forecast": None,
     "shopping": None,
     "together": None,
     "rules_edition": "",
@@ -145,6 +148,8 @@ def _environment() -> Environment:
         mix_bars=lambda picture: Markup(mix_bars(picture)),
         core_curve=lambda picture: Markup(core_curve(picture)),
         cooling_curve=lambda picture: Markup(cooling_curve(picture)),
+        core_forecast=lambda picture: Markup(core_forecast(picture)),
+        cooling_forecast=lambda picture: Markup(cooling_forecast(picture)),
         named_cure=named_cure,
         policy=POLICY,
     )
@@ -232,7 +237,7 @@ def _form_groups(kind: str, method: str, amounts: Iterable[Mapping] = ()) -> lis
     plain: dict[str, list] = {"found": [], "pack": [], "batch": [], "kitchen": []}
     more: list = []
     tins: list = []
-    heat: dict[str, list] = {"mixing": [], "heat": []}
+    heat: dict[str, list] = {"mixing": [], "heat": [], "oven": []}
     for field in FIELDS:
         if field.key in _HIDDEN + _NOT_ASKED or method not in field.methods:
             continue
@@ -286,6 +291,8 @@ def page(kind: str, context: Mapping) -> str:
         for name, text in catalogue().items()
         if name.startswith("script.")
     }
+    if kind == "day":
+        given["day_words"] = {name.removeprefix("day.page."): text for name, text in catalogue().items() if name.startswith("day.page.")}
     if kind in ("recipe", "found", "own"):
         given["sections"] = {
             key: Markup(html)

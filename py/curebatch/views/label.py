@@ -24,7 +24,9 @@ def label(card: Mapping, *, made: str = "", use_by: str = "", raw: bool | None =
         return {}
     is_raw = bool(card.get("raw")) if raw is None else raw
     wanted = {row["label"]: plain(row["text"]) for row in card["targets"]}
-    core = wanted.get(say("card.target_core"), "")
+    # What the thermometer must show, its error counted, as the steps say it.
+    target = next((piece["target"] for piece in card["cooking"] if piece.get("target")), None)
+    core = say("label.core", read=target["read_text"], hold=target["hold_text"]) if target else wanted.get(say("card.target_core"), "")
     texts = {
         "made": plain(made),
         "use_by": plain(use_by),

@@ -147,6 +147,61 @@ def cooling_curve(picture: dict) -> str:
     return _whole("cooling-curve", HEIGHT, say("plot_heat.cool_title"), told, parts)
 
 
+def _banded(field: _Field, curve: list) -> list[str]:
+    """A forecast: the band that it lies in, and its middle; nothing but its own figures."""
+    there = [(field.x(minute), field.y(low), field.y(high)) for minute, low, _, high in curve]
+    outline = [f"{x:.1f},{high:.1f}" for x, _, high in there] + [f"{x:.1f},{low:.1f}" for x, low, _ in reversed(there)]
+    line = " ".join(f"{field.x(minute):.1f},{field.y(middle):.1f}" for minute, _, middle, _ in curve)
+    return [
+        '<polygon points="' + " ".join(outline) + '" class="band" fill="currentColor" fill-opacity="0.2"/>',
+        f'<polyline points="{line}" class="curve foretold" fill="none" stroke="currentColor" stroke-width="2"/>',
+    ]
+
+
+def core_forecast(picture: dict) -> str:
+    """The forecast of the middle with its band, the target, and the readings that correct it.
+
+    picture: ``curve`` [[minute, low, nominal, high]], ``target`` [degC], ``minutes`` {low, nominal,
+    high} [min], high None where it has no end, ``readings`` [[minute, degC]]. Returns one <svg>.
+    """
+    curve, target, minutes, readings = picture["curve"], float(picture["target"]), picture["minutes"], picture["readings"]
+    warmest = max([target, *(row[2] for row in curve), *(read for _, read in readings)])
+    field = _Field(max([curve[-1][0], *(minute for minute, _ in readings)]), min([0.0, *(row[1] for row in curve)]), warmest + 6)
+    y = field.y(target)
+    parts = [*field.axes(), *_banded(field, curve)]
+    parts.append(f'<path d="M{LEFT} {y:.1f}H{RIGHT}" class="gate" stroke="currentColor" stroke-width="1.5" stroke-dasharray="5 3"/>')
+    parts += [f'<circle cx="{field.x(minute):.1f}" cy="{field.y(read):.1f}" r="3" class="dot" fill="currentColor"/>' for minute, read in readings]
+    parts.append(_text(LEFT + 6, y - 5, say("plot_heat.core_line", read=degrees(target, "up")), "gate-text", "start"))
+    shown = say("plot_heat.forecast_readings", readings=_told(readings)) if readings else ""
+    ends = {name: duration(round(value)) for name, value in minutes.items() if value is not None}
+    told = say("plot_heat.forecast_desc" if "high" in ends else "plot_heat.forecast_open", readings=shown, target=degrees(target, "up"), **ends)
+    return _whole("core-forecast", HEIGHT, say("plot_heat.forecast_title"), told, parts)
+
+
+def cooling_forecast(picture: dict) -> str:
+    """The forecast of cooling against the limits of one way to cool, the clock at nought where that begins.
+
+    picture: ``option`` (a sentence), ``starts`` [degC], ``limits`` [{to, by_min}], ``curve`` [[minute, low,
+    nominal, high]] of the middle. Returns one <svg>.
+    """
+    curve, limits = picture["curve"], picture["limits"]
+    # Of the slow end: the clock of the limits runs from the last minute that may still be as warm.
+    begin = max((row[0] for row in curve if row[2] >= picture["starts"]), default=0.0)
+    curve = [[row[0] - begin, *row[1:]] for row in curve if row[0] >= begin]
+    field = _Field(max([curve[-1][0], *(limit["by_min"] for limit in limits)]) * 1.05, min([0.0, *(row[1] for row in curve)]), max([picture["starts"], curve[0][3]]) + 4)
+    parts = [*field.axes(), *_banded(field, curve)]
+    fence, labels, above = "", [], TOP
+    for limit in limits:
+        x, y = field.x(limit["by_min"]), field.y(limit["to"])
+        fence += f"M{x:.1f} {TOP}V{y:.1f}" if not fence else f"H{x:.1f}V{y:.1f}"
+        text = say("plot_heat.cool_limit", to=degrees(limit["to"]), time=duration(limit["by_min"]))
+        labels.append(_text(x - 4 - 2 * FIGURE * len(text) if x > WIDTH / 2 else x + 4, above + 12, text, "gate-text", "start"))
+        above = y
+    parts.append(f'<path d="{fence}H{RIGHT}" class="fence" fill="none" stroke="currentColor" stroke-width="2.5"/>')
+    told = say("plot_heat.cool_forecast_desc", option=picture["option"], temperature=degrees(curve[-1][2]), time=duration(round(curve[-1][0])))
+    return _whole("cooling-forecast", HEIGHT, say("plot_heat.cool_forecast_title"), told, [*parts, *labels])
+
+
 BAR = 22  # height of a row of the balance
 
 

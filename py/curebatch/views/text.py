@@ -81,6 +81,15 @@ def _pairs(rows: Iterable[Mapping]) -> list[str]:
     return lines
 
 
+def _forecast(piece: Mapping) -> list[str]:
+    """When one piece will be done and cold, as lines."""
+    lines = _paragraph(f"{piece['piece']}. {piece['aim_text']}. {piece['hold_text']}".strip())
+    fitted, cooling = piece["corrected"] or {}, piece["cooling"] or {}
+    told = [piece["none_text"], piece["minutes_text"], (piece["setting"] or {}).get("text"), fitted.get("text"), fitted.get("word_text"), *fitted.get("notes", ())]
+    told += [cooling.get("none_text"), *(way["text"] for way in cooling.get("options", ()))]
+    return [*lines, *(line for text in told if text for line in _paragraph(text, "  ", "      "))]
+
+
 def _made_of(card: Mapping) -> list[str]:
     """Allergens, additives and composition."""
     lines: list[str] = []
@@ -265,6 +274,12 @@ def card_text(card: Mapping) -> str:
             measured = "" if piece["measured"] else f" ({say('view.heat_not_measured')})"
             lines += _paragraph(f"{word}{measured}. {piece['note_text']}".strip())
             _heat(lines, piece, ("incomplete", "note"))
+
+    if card["forecast"]:
+        heading("view.forecast")
+        lines += _paragraph(card["about_forecast"]["lead_text"])
+        for piece in card["forecast"]:
+            lines += _forecast(piece)
 
     if card["together"]:
         both = card["together"]
