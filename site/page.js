@@ -826,8 +826,9 @@ function settleDown() {
   clearTimeout(pauseTimer);
   pauseTimer = 0;
   remember();
-  if (own) listOwn();
-  return keepDraft().then(() => keepLast(pauseTimer !== 0));
+  const kept = keepDraft();
+  if (own) listOwn(); // it may be on this device only now
+  return kept.then(() => keepLast(pauseTimer !== 0));
 }
 
 function paused(event) {

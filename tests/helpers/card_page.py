@@ -87,6 +87,8 @@ def settled(page: Page) -> None:
     """The card on the page is the one for what stands in the form and the address."""
     expect(page.locator("html[data-awaiting]")).to_have_count(0, timeout=START_MS)
     expect(page.locator("[data-card][data-stale]")).to_have_count(0, timeout=START_MS)
+    # The tables and drawings that follow have come as well.
+    expect(page.locator("[data-card][data-part]")).to_have_count(0, timeout=START_MS)
 
 
 def type_in(page: Page, **fields: str) -> None:
