@@ -544,7 +544,7 @@ function keepInField(key, text) {
 }
 
 function remembering(change) {
-  change(device);
+  if (device !== null) change(device); // not read yet: the store has it first
   return store.update(change);
 }
 
@@ -827,7 +827,7 @@ function settleDown() {
   pauseTimer = 0;
   remember();
   const kept = keepDraft();
-  if (own) listOwn(); // it may be on this device only now
+  if (own && device !== null) listOwn(); // it may be on this device only now
   return kept.then(() => keepLast(pauseTimer !== 0));
 }
 

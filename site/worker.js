@@ -61,6 +61,9 @@ globalThis.fetch = async (...what) => {
   return new Response(counted, { status: response.status, statusText: response.statusText, headers });
 };
 
+// The runtime fetches some parts for later; that one of them failed was told where it was fetched.
+addEventListener("unhandledrejection", (event) => event.preventDefault());
+
 let curebatch = null;
 
 addEventListener("message", (event) => {
