@@ -99,7 +99,7 @@ def exercised(site: Path, *, rest: bool) -> dict:
     return run(site, "exercise.py", rest=rest, given={"requests": requests, "assets": ways})
 
 
-def library_modules(loaded: dict[str, str]) -> set[str]:
+def modules_of_others(loaded: dict[str, str]) -> set[str]:
     """Of {module: where it came from} those of the standard library and of other people's packages."""
     return {
         name
@@ -196,4 +196,4 @@ def imported_by_the_product(site: Path) -> set[str]:
     found = suite(site, *tests_for_inside())
     for name in found["failures"]:
         print(f"{name} failed inside: what it would have imported further on was not seen.")
-    return library_modules({name: found["modules"][name] for name in found["imported"]})
+    return modules_of_others({name: found["modules"][name] for name in found["imported"]})

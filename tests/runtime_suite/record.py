@@ -30,10 +30,10 @@ def main() -> None:
         (site / "assets").mkdir()
         made = runtime.make(site, trimmed=False)
         assets.write(site, made, assets.read_shelf(assets.SITE / "recipes"))
-        used = inside.library_modules(inside.exercised(site, rest=False)["modules"])
+        used = inside.modules_of_others(inside.exercised(site, rest=False)["modules"])
         used |= inside.imported_by_the_product(site)
         loaded = inside.run(site, "load.py", rest=False, given=sorted(used))
-        used |= inside.library_modules(loaded["modules"])
+        used |= inside.modules_of_others(loaded["modules"])
     runtime.USED.write_text(HEAD + "".join(f"{name}\n" for name in sorted(used)), encoding="utf-8")
     print(f"{runtime.USED.name}: {len(used)} modules")
 

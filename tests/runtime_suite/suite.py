@@ -67,7 +67,7 @@ sys.meta_path.insert(0, Watch())
 builtins.__import__ = watched_import
 sys.dont_write_bytecode = True
 os.environ["CUREBATCH_CASES"] = "60"
-os.environ["HYPOTHESIS_STORAGE_DIRECTORY"] = "/tmp/hypothesis"
+os.environ["HYPOTHESIS_STORAGE_DIRECTORY"] = "/hypothesis"
 os.environ["PYTEST_DISABLE_PLUGIN_AUTOLOAD"] = "1"
 sys.path.append("/supplement.zip")
 sys.path.insert(0, "/project/tests")

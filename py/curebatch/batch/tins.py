@@ -7,6 +7,7 @@ one is half as much again as the other.
 
 from __future__ import annotations
 
+from abc import ABC, abstractmethod
 from collections.abc import Iterable
 from dataclasses import dataclass, fields
 from fractions import Fraction
@@ -25,29 +26,37 @@ class TinRefused(Refused):
     """A tin or casing that cannot be: upside down, too small, too large."""
 
 
-def _check(shape) -> None:
-    for field in fields(shape):
-        value = getattr(shape, field.name)
-        if not _THINNEST <= value <= _LONGEST:
-            raise TinRefused("tin_size", field=field.name, read=f"{1000 * float(value):g}", least=f"{float(1000 * _THINNEST):g}", most=f"{1000 * _LONGEST:g}")
-    if shape.litres < SMALLEST:
-        raise TinRefused("tin_too_small", read=f"{shape.litres:.3g}", least=f"{SMALLEST:g}")
-    if shape.litres > LARGEST:
-        raise TinRefused("tin_too_large", read=f"{shape.litres:.3g}", most=f"{LARGEST:g}")
+def _check_litres(litres: float) -> None:
+    if litres < SMALLEST:
+        raise TinRefused("tin_too_small", read=f"{litres:.3g}", least=f"{SMALLEST:g}")
+    if litres > LARGEST:
+        raise TinRefused("tin_too_large", read=f"{litres:.3g}", most=f"{LARGEST:g}")
+
+
+def _column(diameter: float, height: float) -> float:
+    """Volume of a round column, both in metres, in litres."""
+    return pi / 4 * float(diameter) ** 2 * height * 1000
 
 
 @dataclass(frozen=True)
-class Shape:
+class Shape(ABC):
     """What all shapes share: a depth that is filled from below, and a volume up to any level."""
 
+    def __post_init__(self):
+        for field in fields(self):
+            value = getattr(self, field.name)
+            if not _THINNEST <= value <= _LONGEST:
+                raise TinRefused("tin_size", field=field.name, read=f"{1000 * float(value):g}", least=f"{float(1000 * _THINNEST):g}", most=f"{1000 * _LONGEST:g}")
+        _check_litres(self.litres)
+
     @property
+    @abstractmethod
     def full_depth(self) -> float:
         """The inside height of the tin as it stands, or the length of a casing as it hangs [m]."""
-        raise NotImplementedError
 
+    @abstractmethod
     def up_to(self, level: float) -> float:
         """Volume below ``level`` [m above the bottom], in litres."""
-        raise NotImplementedError
 
     @property
     def litres(self) -> float:
@@ -73,9 +82,6 @@ class Box(Shape):
     width: float
     depth: float
 
-    def __post_init__(self):
-        _check(self)
-
     @property
     def full_depth(self) -> float:
         return float(self.depth)
@@ -91,15 +97,12 @@ class Round(Shape):
     diameter: float
     depth: float
 
-    def __post_init__(self):
-        _check(self)
-
     @property
     def full_depth(self) -> float:
         return float(self.depth)
 
     def up_to(self, level: float) -> float:
-        return pi / 4 * float(self.diameter) ** 2 * level * 1000
+        return _column(self.diameter, level)
 
 
 @dataclass(frozen=True)
@@ -115,7 +118,7 @@ class Loaf(Shape):
     def __post_init__(self):
         if self.bottom_length > self.top_length or self.bottom_width > self.top_width:
             raise TinRefused("tin_upside_down", read=f"{1000 * float(self.bottom_length):g} x {1000 * float(self.bottom_width):g}")
-        _check(self)
+        super().__post_init__()
 
     @property
     def full_depth(self) -> float:
@@ -141,7 +144,7 @@ class HalfRound(Shape):
     def __post_init__(self):
         if self.depth > self.width / 2 * Fraction(1001, 1000):
             raise TinRefused("tin_half_round", read=f"{1000 * float(self.depth):g}", most=f"{500 * float(self.width):g}")
-        _check(self)
+        super().__post_init__()
 
     @property
     def radius(self) -> float:
@@ -167,15 +170,12 @@ class CasingByDiameter(Shape):
     diameter: float
     length: float
 
-    def __post_init__(self):
-        _check(self)
-
     @property
     def full_depth(self) -> float:
         return float(self.length)
 
     def up_to(self, level: float) -> float:
-        return pi / 4 * float(self.diameter) ** 2 * level * 1000
+        return _column(self.diameter, level)
 
 
 @dataclass(frozen=True)
@@ -184,9 +184,6 @@ class CasingByFlatWidth(Shape):
 
     flat_width: float
     length: float
-
-    def __post_init__(self):
-        _check(self)
 
     @property
     def diameter(self) -> float:
@@ -198,7 +195,7 @@ class CasingByFlatWidth(Shape):
         return float(self.length)
 
     def up_to(self, level: float) -> float:
-        return pi / 4 * self.diameter**2 * level * 1000
+        return _column(self.diameter, level)
 
 
 Casing = CasingByDiameter | CasingByFlatWidth
@@ -211,10 +208,7 @@ class Measured(Shape):
     holds: float
 
     def __post_init__(self):
-        if self.holds < SMALLEST:
-            raise TinRefused("tin_too_small", read=f"{float(self.holds):.3g}", least=f"{SMALLEST:g}")
-        if self.holds > LARGEST:
-            raise TinRefused("tin_too_large", read=f"{float(self.holds):.3g}", most=f"{LARGEST:g}")
+        _check_litres(float(self.holds))
 
     @property
     def full_depth(self) -> float:
