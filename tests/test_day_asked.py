@@ -9,7 +9,7 @@ from datetime import datetime, timedelta
 
 import pytest
 from helpers.kitchens import RECIPES, fill_shelf
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 import curebatch
@@ -211,6 +211,7 @@ def test_a_backup_names_what_it_leaves_out():
     assert back["logs"] == [log] and back["drafts"] == {LOAF: {"meat": "1 kg"}} and back["own"] == [own["whole"]]
 
 
+@example("plan", {"log": None, "amounts": None})
 @settings(max_examples=60, deadline=None)
 @given(st.sampled_from(sorted(asked.DONE)), st.recursive(st.none() | st.integers() | st.text(max_size=20), lambda inner: st.lists(inner, max_size=3) | st.dictionaries(st.sampled_from(["log", "id", "text", "what", "at", "plan", "stage", "amounts", "readings"]), inner, max_size=4), max_leaves=12))
 def test_a_log_that_is_none_is_refused_by_name(work, log):

@@ -23,8 +23,9 @@ from .intake.units import from_base, write_mass
 from .messages import DOSES, VERDICTS, Messages, worst
 from .rules import checks, packs
 from .rules import limits as rules
+from .rules.raw_hold import is_pork_alone
 from .stages import additives, allergens, by_spoon, composition, cooling, heat, make_for, mixing, shopping, tins, together
-from .words import has, say
+from .words import say
 
 SCHEMA = 1
 _TABLE_SCALE = Scale(Fraction(1, 10), "g", 1)  # of the table of strengths, where no finer one is stated
@@ -205,7 +206,6 @@ def _loads(document: Document) -> int:
 
 def _handling(document: Document) -> list[dict]:
     rows = []
-    poultry = "poultry" in document.kinds
     for name in ("raw_held", "tasting", "one_tin", "brine", "strong_salt", "storing", "hot_holding", "reheating", "keeping", "freezing", "who"):
         if document.state == "uncured" and name in ("strong_salt", "storing"):
             continue
@@ -216,7 +216,7 @@ def _handling(document: Document) -> list[dict]:
         if name == "freezing" and document.recipe.raw:
             continue
         prefix = f"handling.{name}"
-        text_id = f"{prefix}.text_poultry" if poultry and has(f"{prefix}.text_poultry") else f"{prefix}.text"
+        text_id = f"{prefix}.text_short" if name == "raw_held" and not is_pork_alone(document.kinds) else f"{prefix}.text"
         rows.append({"title": say(f"{prefix}.title"), "text": say(text_id), "source": say(f"{prefix}.source")})
     return rows
 

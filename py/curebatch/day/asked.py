@@ -27,6 +27,7 @@ from ..intake.own import read_own
 from ..intake.recipe_file import data_of
 from ..intake.units import Amount, read_amount
 from ..rules import checks
+from ..rules.raw_hold import most_minutes
 from ..stages import cooling
 from ..stages.told import probe_error
 from ..views import html as views
@@ -36,7 +37,7 @@ from . import backup, log, mishaps, planned, steps, told
 from .clock import WrongTime, read_instant, read_zone
 from .mishaps import Made, Mishap
 from .steps import Dose
-from .timetable import MOST_HOLD, MOST_HOLD_OTHER, WrongWork
+from .timetable import WrongWork
 
 SECTIONS = ("verdict", "messages", "mixing", "cooking", "cooling")
 """The parts of a card that readings change."""
@@ -309,7 +310,7 @@ def _plan_form(given: dict, asked: dict) -> dict:
 def _planned(given: dict, asked: dict):
     document, zone = _document(given), _zone(asked)
     card = entry.card_of(entry.read(_without_run(given)), _page(given), foretold=True)
-    made = _made(document, asked["log"] if isinstance(asked.get("log"), dict) else None)
+    made = _made(document, _log(asked) if asked.get("log") is not None else None)
     texts = asked["plan"] if isinstance(asked.get("plan"), dict) else {}
     found, faults = planned.plan_of(document, card, made.batch if made else None, texts, zone, read_instant(asked["now"], "now"))
     if found is None:
@@ -412,8 +413,7 @@ def _forgot_cure(document: Document, made_log: dict, asked: dict) -> Mishap:
         raise Refused(fault("kind", "", "mishap_uncured"))
     stage = _stage(asked)
     raw = _needed_minutes(asked, "minutes") if stage in ("raw", "cooked") else 0
-    most = MOST_HOLD if set(document.kinds) <= {"pork"} and document.kinds else MOST_HOLD_OTHER
-    return mishaps.forgot_cure(document.recipe.method, stage, raw, most)
+    return mishaps.forgot_cure(document.recipe.method, stage, raw, most_minutes(document.kinds))
 
 
 def _forgot_salt(document: Document, made_log: dict, asked: dict) -> Mishap:

@@ -12,11 +12,10 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
 
+from ..rules.raw_hold import most_minutes
 from .clock import DAY, Zone, write_instant, write_wall
 
 LEAST_HOLD = 12 * 60  # min; 12 to 48 h before cooking, overnight usual: common practice, no source
-MOST_HOLD = 48 * 60  # min from mincing, ground pork; from memory, check before relying on it
-MOST_HOLD_OTHER = 24 * 60  # the same with poultry; any other meat is held to it too: rule of this project
 KEEPS = (3 * DAY, 4 * DAY)  # cooked, whole, at 4-5 degC or below: from memory, check before relying on it
 KEEPS_RAW = (7 * DAY, 7 * DAY)  # raw, cured: from memory, check before relying on it
 MOST_PIECES = 20
@@ -146,7 +145,7 @@ class Work:
         """The longest that ground meat may lie raw, from mincing to the oven [min]."""
         if self.state == "uncured":
             return 0
-        return MOST_HOLD if set(self.kinds) <= {"pork"} and self.kinds else MOST_HOLD_OTHER
+        return most_minutes(self.kinds)
 
 
 @dataclass(frozen=True)
