@@ -14,9 +14,13 @@ from curebatch.intake.writer import write_recipe
 PACK = {"pack": "6.25 %", "fine_scale": "0.01 g", "scale": "0.1 g"}
 
 
-def answer(want=("all", "file"), **given):
+def answer(**given):
     fill_shelf()
-    return json.loads(entry.answer(json.dumps({"id": 1, "want": list(want), "input": given})))
+    return json.loads(entry.answer(json.dumps({"id": 1, "want": ["all"], "input": given})))
+
+
+def own(text, fields):
+    return answer(page="own", own=text, fields=fields)
 
 
 @pytest.mark.parametrize("path", sorted(RECIPES.glob("*.toml")), ids=lambda path: path.stem)
@@ -44,31 +48,27 @@ def test_hostile_names_and_any_share_come_back(name, step, share, per):
 ])
 def test_a_changed_copy_makes_the_same_batch_from_its_file(fields):
     mine = answer(recipe=LOAF, fields={**PACK, **fields})
-    file = mine["file"]
+    file = entry.file_of(entry.read({"recipe": LOAF, "fields": {**PACK, **fields}}).document)
     assert file["name"] == "pistachio-pork-loaf-own.1.toml" and "6.25" not in file["text"] and "pack =" not in file["text"]
-    back = answer(text=file["text"], fields=PACK)
-    assert back["card"]["faults"] == [] and back["links"] == {}
+    back = own(file["text"], PACK)
+    assert back["card"]["faults"] == [] and back["file"]["name"] == file["name"]
 
     def weights(card):
         return {row["id"]: row["weigh"]["text"] for row in card["amounts"]}
 
     assert weights(back["card"]) == weights(mine["card"])
-    again = answer(text=file["text"], fields={})["file"]
-    assert again == file
+    assert entry.file_of(entry.read({"page": "own", "own": file["text"]}).document) == file
 
 
 def test_a_file_with_faults_says_them_with_their_lines():
-    got = answer(text=recipe_text().replace('role = "meat"', 'role = "meat"\nfood = "Unicorn"'), file="mine.toml", fields=PACK)
+    text = recipe_text().replace('role = "meat"', 'role = "meat"\nfood = "Unicorn"')
+    got = own(text, PACK)
     assert got["card"]["cure"] is None and "file" not in got
-    assert [fault["code"] for fault in got["faults"]] == ["unknown_food"] and "mine.toml, line" in got["faults"][0]["text"]
-
-
-def test_a_page_is_drawn_for_a_recipe_of_ones_own():
-    fill_shelf()
-    page = entry.draw(json.dumps({"page": "recipe", "text": recipe_text(), "root": "../../", "assets": {"style": "s", "early": "e", "page": "p", "plain": "q"}, "build": "0", "canonical": None}))
-    assert "<h1>Trial</h1>" in page and 'data-recipe="trial.1"' in page
+    assert [fault["code"] for fault in got["faults"]] == ["unknown_food"]
+    _, faults = read_recipe(text, "mine.toml")
+    assert [fault.code for fault in faults] == ["unknown_food"] and "mine.toml, line" in faults[0].text
 
 
 def test_what_is_no_recipe_file_breaks_nothing():
     for text in ("", "x", "[[[", "schema = 1", recipe_text() * 2, "\x00"):
-        assert answer(text=text, fields=PACK)["card"]["cure"] is None
+        assert own(text, PACK)["card"]["cure"] is None

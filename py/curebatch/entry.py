@@ -18,7 +18,7 @@ from .intake.found import NEEDED, found_recipe
 from .intake.link import OWN, decode, encode
 from .intake.numbers import tidy
 from .intake.own import COPY, choices, copied_id, read_own
-from .intake.recipe import Recipe, read_recipe
+from .intake.recipe import Recipe
 from .intake.recipe_file import data_of
 from .intake.schema import recipe_schema
 from .intake.sizing import Sized, size
@@ -39,7 +39,6 @@ class Reading:
         self.texts: dict[str, str] = {}
         self.shown: dict[str, str] = {}  # for the form: what came with a link, written our way
         self.go: str = ""
-        self.own = False  # a recipe that came as its file
         self.file = ""  # the file of the recipe on the cook's own page; its links carry it
         self.data: dict | None = None  # what such a recipe's form is to be filled with
 
@@ -91,11 +90,6 @@ def read(given: dict, recipe: Recipe | None = None) -> Reading:
         recipe = found_recipe(values)
         if "recipe" in link_texts:
             reading.go = _way_to(link_texts, given)
-    elif recipe is None and isinstance(given.get("text"), str):
-        # A recipe of the cook's own: its file comes along, for no shelf has it.
-        recipe, faults = read_recipe(given["text"], str(given.get("file") or say("card.own_file")))
-        reading.faults += faults
-        reading.own = True
     elif recipe is None:
         ref = str(link_texts.get("recipe") or given.get("recipe") or "")
         ref = ref if "." in ref else shelf.newest(ref) or ref
@@ -123,7 +117,7 @@ def read(given: dict, recipe: Recipe | None = None) -> Reading:
         reading.document = Document(sized.recipe, values, confirmed, from_link, taken_back, _day(given.get("today")), sized)
         if reading.document.state == "uncured" and "stated" in values:
             misplaced.append(fault("stated", values["stated"].text, "stated_uncured"))
-        if page == "recipe" and not reading.own:
+        if page == "recipe":
             reading.document = _with_newer(reading.document)
         if page != "found" and not (misplaced or wrong):
             reading.document, beside_faults = _with_beside(reading.document)
@@ -343,7 +337,7 @@ HANDED = ("sheet", "label", "text", "markdown", "snippet")
 
 
 def answer(request_json: str) -> str:
-    """Answer a request {id, build, input, want}; want: ["all"], ["weights"], ["rest"], ["forecast"], "file", some of HANDED, or sections' keys.
+    """Answer a request {id, build, input, want}; want: ["all"], ["weights"], ["rest"], ["forecast"], some of HANDED, or sections' keys.
 
     "weights" gives the sections of WEIGHTS, made without what they do not need; "forecast" those of
     FORETOLD; "rest" the others. The card itself comes with "all" alone, what is handed on as ``handed`` {want: text}.
@@ -362,8 +356,7 @@ def answer(request_json: str) -> str:
     reading = read(given)
     to_hand = [want for want in wanted if want in HANDED]
     card = card_of(reading, page, whole=bool(to_hand) or not set(keys) <= {*WEIGHTS, *FORETOLD}, foretold=page == "recipe" and not set(keys).isdisjoint(FORETOLD))
-    # A link names its recipe, and nobody else has one of the cook's own: that is handed on as its file.
-    links = links_of(reading.document, reading.file) if reading.document and not reading.faults and not reading.own else {}
+    links = links_of(reading.document, reading.file) if reading.document and not reading.faults else {}
     result = {
         "id": request.get("id"), "build": request.get("build", ""), "want": wanted,
         # A link with a whole recipe in it is none to print.
@@ -378,8 +371,6 @@ def answer(request_json: str) -> str:
         from .handed import made
 
         result["handed"] = made(card, links, given, to_hand)
-    if "file" in wanted and reading.document and not reading.faults:
-        result["file"] = file_of(reading.document)
     if reading.file and reading.document and not reading.faults:
         result["file"] = {"name": f"{reading.document.recipe.ref}.toml", "text": reading.file}
     if reading.data is not None:
@@ -445,15 +436,14 @@ _LAST: dict[str, tuple[Reading, dict]] = {}  # the page of a recipe and its fram
 def _published(request: dict) -> tuple[Reading, dict]:
     """A recipe as published, without a pack, and its card."""
     ref = request.get("recipe", "")
-    if ref in _LAST and not request.get("text"):
+    if ref in _LAST:
         return _LAST.pop(ref)
-    reading = read({"page": "recipe", "recipe": ref, "text": request.get("text"), "file": request.get("file")})
+    reading = read({"page": "recipe", "recipe": ref})
     if reading.document is None:
         raise ValueError("; ".join(wrong.text for wrong in reading.faults))
     made = reading, card_of(reading, foretold=True)
     _LAST.clear()
-    if not request.get("text"):
-        _LAST[ref] = made
+    _LAST[ref] = made
     return made
 
 
@@ -479,8 +469,8 @@ def draw(request_json: str) -> str:
     if kind == "recipe":
         reading, card = _published(request)
         recipe = reading.document.recipe
-        context |= {"card": card, "recipe": recipe.ref, "title": recipe.title, "lead": recipe.summary, "links": {} if reading.own else links_of(reading.document)}
-        if base and not reading.own:
+        context |= {"card": card, "recipe": recipe.ref, "title": recipe.title, "lead": recipe.summary, "links": links_of(reading.document)}
+        if base:
             context["picture"] = f"{base}recipes/{recipe.id}/preview.png"
             context["jsonld"] = _jsonld(recipe, card, context)
     elif kind == "embed":

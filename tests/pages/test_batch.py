@@ -3,32 +3,19 @@
 from __future__ import annotations
 
 import pytest
-from helpers.card_page import LOAF_PAGE, dose, expected, expected_weights, plain, section, settled, weights
-from playwright.sync_api import Page, expect
+from helpers.card_page import LOAF_PAGE, dose, expected, expected_weights, plain, section, settled, type_in, weights
+from playwright.sync_api import expect
 
 pytestmark = pytest.mark.site
 
 KITCHEN = {"pack": "6.25 %", "scale": "0.1 g", "fine_scale": "0.01 g"}
 
 
-def say(page: Page, **fields: str) -> None:
-    """Type as a cook does; a key of an ingredient has a dot, so it is found by its name."""
-    for key, text in fields.items():
-        control = page.locator(f'[name="{key}"]')
-        for details in control.locator("xpath=ancestor::details[not(@open)]").all():
-            details.locator("summary").first.click()
-        if control.evaluate("control => control.tagName") == "SELECT":
-            control.select_option(text)
-        else:
-            control.fill(text)
-    settled(page)
-
-
 def test_one_amount_changed_moves_batch_dose_and_composition_together(page):
     page.goto(LOAF_PAGE)
-    say(page, **KITCHEN)
+    type_in(page, **KITCHEN)
     before = plain(section(page, "composition").inner_text())
-    say(page, **{"use.back-fat": "400 g"})
+    type_in(page, **{"use.back-fat": "400 g"})
     answer = expected(fields={**KITCHEN, "use.back-fat": "400 g"})
     assert weights(page) == expected_weights(answer)
     expect(dose(page)).to_contain_text(answer["card"]["cure"]["weigh"]["text"].split(" ")[0].split(".")[0])
@@ -39,7 +26,7 @@ def test_one_amount_changed_moves_batch_dose_and_composition_together(page):
 
 def test_the_tins_are_drawn_and_filled(page, assert_no_axe_findings):
     page.goto(LOAF_PAGE)
-    say(page, **KITCHEN, fill="tins", tin="2 x loaf 24 x 9 bottom 22 x 8 depth 7 cm")
+    type_in(page, **KITCHEN, fill="tins", tin="2 x loaf 24 x 9 bottom 22 x 8 depth 7 cm")
     answer = expected(fields={**KITCHEN, "fill": "tins", "tin": "2 x loaf 24 x 9 bottom 22 x 8 depth 7 cm"})
     tins = section(page, "tins")
     expect(tins).to_contain_text(answer["card"]["tins"][0]["text"])
@@ -51,10 +38,10 @@ def test_the_tins_are_drawn_and_filled(page, assert_no_axe_findings):
 
 def test_two_sizes_at_once_are_said_at_the_field(page):
     page.goto(LOAF_PAGE)
-    say(page, **KITCHEN, meat="2 kg", portions="30")
+    type_in(page, **KITCHEN, meat="2 kg", portions="30")
     expect(dose(page)).to_have_count(0)
     expect(section(page, "verdict")).to_contain_text("each say how big the batch is")
-    say(page, meat="")
+    type_in(page, meat="")
     expect(dose(page)).to_have_count(1)
 
 
@@ -66,5 +53,5 @@ def test_a_changed_batch_comes_back_from_its_link(new_page):
     settled(other)
     expect(other.locator('[name="use.ice"]')).to_have_value("200 g")
     expect(dose(other)).to_have_count(0)  # the pack stayed at home
-    say(other, **KITCHEN)
+    type_in(other, **KITCHEN)
     assert weights(other) == expected_weights(answer)

@@ -11,7 +11,7 @@ import tomllib
 from collections.abc import Mapping
 
 #: The order in which a file names things; what stands in no list comes last, as given.
-_TOP = ("schema", "id", "revision", "language", "title", "author", "summary", "method", "kinds", "species", "cut", "belly", "state", "spoons", "day", "changes")
+_TOP = ("schema", "id", "revision", "language", "day", "changes", "title", "author", "summary", "method", "kinds", "species", "cut", "belly", "state", "spoons", "day", "changes")
 _TABLES = ("targets", "batch", "pickle", "cooking")
 _LISTS = ("ingredient", "step")
 _MOST = 100_000  # characters, as the reader takes them
