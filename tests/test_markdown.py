@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 import re
-import time
 from html.parser import HTMLParser
 
 import pytest
 from curebatch.views import lines, markdown
 from curebatch.words import say
 from helpers import handed
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 from markdown_it import MarkdownIt
 
@@ -105,12 +104,14 @@ def test_hostile_names_are_shown_and_do_nothing(name, place):
     assert not set(markdown.plain_text(card, LINK)) & set("\x00\x07\r\t\u2028\u2029\u202e")
 
 
+@example("0\rx")
 @given(st.text(max_size=60))
 def test_escaped_text_reads_as_it_was(text):
     shown = lines.handed(text)
     for frame in ("{}", "- {}", "1. {}", "# {}", "**x {} x**", "> {}"):
         seen = Seen(rendered(frame.format(markdown.escaped(text))))
-        assert seen.text.strip().removeprefix("x ").removesuffix(" x").strip() == shown.strip() or not shown.strip(), frame
+        wanted = f"x {shown} x" if frame.startswith("**") else shown
+        assert seen.text.strip() == wanted or not shown, frame
         assert set(seen.tags) <= {"p", "ul", "ol", "li", "h1", "strong", "blockquote"}
 
 
@@ -120,11 +121,3 @@ def test_figures_are_not_escaped_into_something_else():
         text = markdown.markdown(card)
         for line in lines.lines_of(card):
             assert line.amount in text, (name, line)
-
-
-def test_two_hundred_are_quick():
-    card = handed.card(kitchen=handed.PACKS[1])
-    begun = time.process_time()
-    for _ in range(200):
-        markdown.markdown(card, LINK)
-    assert time.process_time() - begun < 3

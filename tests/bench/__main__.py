@@ -22,11 +22,11 @@ from pathlib import Path
 from engines.drivers import ENGINES, TOP, EngineError
 from helpers.runtime import built_site
 
-from . import heap, lighthouse, sizes, slow_core, starts, typing_speed
+from . import cards, heap, lighthouse, sizes, slow_core, starts, typing_speed
 from .places import Ours, Stock
 
-PARTS = ("warm", "cold", "input", "slow", "size", "heap", "lighthouse")
-WITHOUT_ENGINES = ("size", "heap", "lighthouse")
+PARTS = ("warm", "cold", "input", "slow", "cards", "size", "heap", "lighthouse")
+WITHOUT_ENGINES = ("cards", "size", "heap", "lighthouse")
 RESULT = TOP / ".cache" / "bench.json"
 MEGABYTE = 1e6
 RECALCULATIONS = 2000
@@ -129,6 +129,15 @@ class Bench:
         count = max(20, self.given.changes // 3)
         factor, times = typing_speed.slow(engine, self.below, profile, count)
         self._times(engine, f"input, core {factor:.1f} times slower", times, SLOW_AIMS)
+
+    def _cards(self) -> None:
+        seen = cards.times(self.dist)
+        rows = [
+            Row("", f"answer under Node, {what}, median", f"{statistics.median(values):.1f} ms",
+                aim="<= 150 ms" if what.startswith("forecast") else "")
+            for what, values in seen.items()
+        ]  # fmt: skip
+        self._note("cards", seen, *rows)
 
     def _size(self) -> None:
         groups = sizes.compressed(self.dist)

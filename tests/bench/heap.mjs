@@ -4,28 +4,13 @@
 // The job: {requests: [JSON texts], times, every}. The result: {bytes, used}, each a list: the
 // size of the WebAssembly memory and how much of it is in use, after every so many.
 
-import { readFileSync, readdirSync, writeFileSync } from "node:fs";
-import { join, resolve } from "node:path";
-import { pathToFileURL } from "node:url";
+import { readFileSync, writeFileSync } from "node:fs";
+import { resolve } from "node:path";
+import { startSite } from "../../py/sitebuild/start_site.mjs";
 
 const [dist, jobFile, resultFile] = process.argv.slice(2).map((path) => resolve(path));
 const job = JSON.parse(readFileSync(jobFile, "utf8"));
-const at = (path) => join(dist, path);
-
-const [list] = readdirSync(at("assets")).filter((name) => /^runtime\.[0-9a-f]+\.js$/.test(name));
-const source = readFileSync(at(join("assets", list)), "utf8");
-const { RUNTIME } = await import(`data:text/javascript,${encodeURIComponent(source)}`);
-globalThis.pythonRest = () => Uint8Array.from(readFileSync(at(RUNTIME.rest)));
-const { loadPyodide } = await import(pathToFileURL(at(RUNTIME.mjs)));
-const python = await loadPyodide({
-  indexURL: at(RUNTIME.indexURL),
-  stdLibURL: at(RUNTIME.stdlib),
-  lockFileURL: at(RUNTIME.lock),
-  packages: RUNTIME.packages,
-  stdout: () => {},
-});
-const curebatch = python.pyimport("curebatch");
-curebatch.start(readFileSync(at(RUNTIME.shelf), "utf8"));
+const { python, curebatch } = await startSite(dist);
 const module = python._module;
 const collect = python.runPython("import gc; gc.collect");
 const account = module._malloc(40); // ten words, as mallinfo writes them
