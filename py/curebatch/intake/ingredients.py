@@ -15,6 +15,7 @@ from .units import Amount, read_amount
 
 ROLES = ("meat", "fat", "water", "ice", "accelerator", "phosphate", "leavening", "binder", "starch", "sugar", "spice", "garnish")
 BLOCK = ("meat", "fat")
+_KIND_OF = {"chicken": "poultry", "turkey": "poultry", "duck": "poultry"}  # of an animal that the food table tells apart
 FIGURES = ("curing_salt", "salt", "core", "hold")  # what a step may name besides ingredients
 ID = re.compile(r"[a-z][a-z0-9-]{1,40}")
 MOST_INGREDIENTS = 300
@@ -161,6 +162,10 @@ class _One:
         if animal is None and only is None:
             reader.wrong((*path, "animal"), "", ", ".join(foods.KINDS), "recipe_missing")
             return "", None, None, ""
+        fitting = [known for known in foods.KINDS if _KIND_OF.get(known, known) in self.kinds]
+        if animal is not None and fitting and animal not in fitting:
+            # Times and temperatures go by the recipe's kinds.
+            reader.wrong((*path, "animal"), animal, ", ".join(fitting))
         row = self._checked("fat", animal or only, foods.with_fat, float(fat.value * 100))
         return "", row, fat, animal or ""
 

@@ -12,7 +12,7 @@ from ..bare_grams import bare_grams
 from ..batch.refusal import Refused
 from ..fields import BASES, COMPOUNDS, MASS, PERCENT, RATIO, SPOONS
 from .faults import Fault, fault
-from .ingredients import FIGURES, ID, Ingredient, read_ingredients
+from .ingredients import BLOCK, FIGURES, ID, Ingredient, read_ingredients
 from .numbers import Misread, tidy
 from .reader import Reader
 from .tins import read_tin
@@ -32,6 +32,7 @@ MOST_TINS = 3
 MOST_PORTIONS = 5000
 MOST_CHANGES = 20
 _OTHER_POULTRY = re.compile(r"turkey|duck|goose|quail|pheasant|guinea ?fowl|ostrich", re.I)
+_POULTRY = re.compile(rf"chicken|poultry|{_OTHER_POULTRY.pattern}", re.I)
 _WORD = re.compile(r"\{([a-z][a-z0-9_-]*)\}")
 
 
@@ -139,7 +140,10 @@ def read_recipe(text: str, name: str, reader_of: type[Reader] = Reader) -> tuple
     size = reader.choice(data, (), "spoons", SPOONS)
     meat = batch.pop("meat")
     ingredients = read_ingredients(reader, data, meat.value if meat else Fraction(1000), tuple(kinds), size)
-    if species == "chicken" and any(_OTHER_POULTRY.search(f"{i.name} {i.food}") for i in ingredients):
+    if "poultry" not in kinds and any(i.role in BLOCK and _POULTRY.search(f"{i.name} {i.food}") for i in ingredients):
+        # The shorter times of other meat must not open for it.
+        reader.wrong(("kinds",), kinds, ", ".join((*map(str, kinds), "poultry")))
+    if species == "chicken" and any(_OTHER_POULTRY.search(f"{i.name} {i.food} {i.animal}") for i in ingredients):
         # The table of times for chicken alone must not open for it.
         reader.wrong(("species",), species, '"mixed"')
     steps = _steps(reader, data, ingredients)
