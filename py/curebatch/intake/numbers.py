@@ -74,10 +74,14 @@ def _parts(text: str) -> tuple[tuple[Fraction, str], ...]:
         if not found:
             raise Misread("not_a_number")
         rest = rest[found.end():].lstrip(" ")
-        unit = re.match(r"[^0-9.,]*", rest).group()
+        # A full stop belongs to letters that it shortens, "2 lb. 3 oz.", and to nothing else.
+        unit = re.match(r"[^0-9.,]*(?:(?<=[A-Za-z])\.(?![0-9.,]) *)?", rest).group()
         if "/" in unit and unit.strip() == "/":
             raise Misread("not_a_number")
         rest = rest[len(unit):]
+        if rest.startswith((".", ",")) and unit.strip() and not unit.endswith(" "):
+            # "2lb.3oz": three ounces to the one who typed it, three tenths of one to a reader
+            raise Misread("not_a_number")
         if rest and not unit.strip():
             # "1 500 g": a blank between digits is no thousands sign either
             raise Misread("blank_in_number")
