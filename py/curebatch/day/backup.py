@@ -21,6 +21,7 @@ MOST_RECIPES = 300
 _KEYS = ("schema", "kind", "made", "build", "kitchen", "kitchens", "drafts", "logs", "recipes")
 _REQUIRED = ("schema", "kind", "made", "build")
 _NAME = re.compile(r"\S(?:.{0,58}\S)?")  # of a kitchen, as the cook calls it
+_CONFIRMED = ("pack_check",)  # what no file can say for the cook
 _PLACE = re.compile(r"[a-z0-9][a-z0-9./-]{0,100}")  # of a draft: the page it belongs to
 
 
@@ -53,7 +54,7 @@ def read(text: object) -> tuple[dict | None, list[Fault]]:
     keys.known(given, "", _KEYS, _REQUIRED)
     keys.instant(given.get("made"), "made")
     data = {
-        "schema": SCHEMA, "kind": "backup", "made": given.get("made"), "build": keys.text(given, "", "build", 100), "kitchen": keys.entries(given, "", "kitchen"),
+        "schema": SCHEMA, "kind": "backup", "made": given.get("made"), "build": keys.text(given, "", "build", 100), "kitchen": keys.entries(given, "", "kitchen", _CONFIRMED),
         "kitchens": _tables(keys, given, "kitchens", _NAME, "the name of a kitchen"), "drafts": _tables(keys, given, "drafts", _PLACE, "recipes/pistachio-pork-loaf"),
         "logs": _logs(keys, given), "recipes": _recipes(keys, given),
     }
@@ -67,7 +68,7 @@ def _tables(keys: Keys, given: dict, key: str, form: re.Pattern, names: str) -> 
         if not form.fullmatch(name) or keys.plain(name, f"{key}.", 100) != name:
             keys.wrong(key, name, names)
         elif isinstance(tables[name], dict):
-            found[name] = keys.entries(tables, f"{key}.", name)
+            found[name] = keys.entries(tables, f"{key}.", name, _CONFIRMED)
         else:
             keys.wrong(f"{key}.{name}", tables[name], "{}")
     return found

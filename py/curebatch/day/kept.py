@@ -13,6 +13,7 @@ from datetime import datetime
 
 from ..fields import field_of
 from ..intake.faults import Fault, fault
+from ..intake.nesting import MOST_LEVELS, TooDeep, check_json
 from .clock import WrongTime, read_instant
 
 MOST_FAULTS = 20
@@ -49,7 +50,10 @@ def parse(text: object, most: int, what: str) -> tuple[dict | None, list[Fault]]
     if not isinstance(text, str) or len(text) > most:
         return None, [fault(what, "", "kept_too_long", most=str(most // 1000))]
     try:
+        check_json(text)
         found = json.loads(text.removeprefix("\ufeff"), object_pairs_hook=_once, parse_constant=_no_number)
+    except TooDeep:
+        return None, [fault(what, text[:60], "kept_nested", most=str(MOST_LEVELS))]
     except (ValueError, RecursionError):
         return None, [fault(what, text[:60], "kept_not_json")]
     if not isinstance(found, dict):
@@ -119,9 +123,9 @@ class Keys:
             found[one] = self.plain(value, f"{where}{key}.{one}", most)
         return found
 
-    def entries(self, table: dict, where: str, key: str) -> dict[str, str]:
-        """Texts by the keys of the table of fields, as typed: whether they can be read shows when they are used."""
-        return self.texts(table, where, key, lambda one: field_of(one) is not None, "a key of the form", LONGEST_ENTRY)
+    def entries(self, table: dict, where: str, key: str, without: tuple[str, ...] = ()) -> dict[str, str]:
+        """Texts by the keys of the table of fields but those of ``without``, as typed: whether they can be read shows when they are used."""
+        return self.texts(table, where, key, lambda one: field_of(one) is not None and one not in without, "a key of the form", LONGEST_ENTRY)
 
     def instant(self, value: object, where: str) -> datetime | None:
         try:

@@ -15,6 +15,7 @@ from ..fields import BASES, COMPOUNDS, SPOONS
 from ..words import has, say
 from .faults import Fault, clip, fault
 from .ingredients import FIGURES, ID, ROLES
+from .nesting import MOST_LEVELS, TooDeep, check_data
 from .reader import Reader, key_of
 from .recipe import FOUND, KINDS, METHODS, MOST_TEXT, SCHEMA, SPECIES, STATES, Recipe, read_recipe
 from .recipe_file import data_of, write_recipe
@@ -124,9 +125,10 @@ def read_own(given: str | Mapping, taken: Collection[str]) -> Own:
             return Own(None, tuple(faults), None, "")
         given = data
     try:
-        text = write_recipe(complete(given, taken))
-    except RecursionError:
-        return Own(None, (fault("recipe", "", "recipe_toml", where=name, error=say("own.nested")),), None, "")
+        check_data(given)
+    except TooDeep:
+        return Own(None, (fault("recipe", "", "recipe_nested", where=name, most=str(MOST_LEVELS)),), None, "")
+    text = write_recipe(complete(given, taken))
     recipe, faults = read_recipe(text, name, _FormReader)
     # Back from the text: whatever was typed is then something that a form can hold.
     return Own(recipe, tuple(faults), data_of(text), text if recipe else "")

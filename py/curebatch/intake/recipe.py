@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-import tomllib
 from dataclasses import dataclass, replace
 from datetime import date
 from fractions import Fraction
@@ -13,6 +12,7 @@ from ..batch.refusal import Refused
 from ..fields import BASES, COMPOUNDS, MASS, PERCENT, RATIO, SPOONS
 from .faults import Fault, fault
 from .ingredients import BLOCK, FIGURES, ID, Ingredient, read_ingredients
+from .nesting import MOST_LEVELS, TooDeep, read_toml
 from .numbers import Misread, tidy
 from .reader import Reader
 from .tins import read_tin
@@ -101,7 +101,9 @@ def read_recipe(text: str, name: str, reader_of: type[Reader] = Reader) -> tuple
     if len(text) > MOST_TEXT:
         return None, [fault("recipe", name, "recipe_too_long", where=name)]
     try:
-        data = tomllib.loads(text)
+        data = read_toml(text)
+    except TooDeep:
+        return None, [fault("recipe", name, "recipe_nested", where=name, most=str(MOST_LEVELS))]
     except (ValueError, RecursionError) as error:
         return None, [fault("recipe", name, "recipe_toml", where=name, error=str(error))]
     reader = reader_of(text, name)

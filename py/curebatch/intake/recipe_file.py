@@ -7,8 +7,9 @@ the file's text, and that text is read like any other.
 from __future__ import annotations
 
 import json
-import tomllib
 from collections.abc import Mapping
+
+from .nesting import read_toml
 
 #: The order in which a file names things; what stands in no list comes last, as given.
 _TOP = ("schema", "id", "revision", "language", "day", "changes", "title", "author", "summary", "method", "kinds", "species", "cut", "belly", "state", "spoons", "day", "changes")
@@ -37,7 +38,7 @@ def write_recipe(data: Mapping) -> str:
 def data_of(text: str) -> dict | None:
     """The data of a recipe file, for a form; None where the text is no TOML at all."""
     try:
-        return tomllib.loads(text[:_MOST])
+        return read_toml(text[:_MOST])
     except (ValueError, RecursionError):
         return None
 
