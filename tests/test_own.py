@@ -317,7 +317,7 @@ def test_a_link_with_a_recipe_that_has_faults_says_them_and_fills_the_form():
     assert [wrong["field"] for wrong in got["faults"]] == ["targets.salt"] and got["own"]["title"] == "Trial" and got["links"] == {}
 
 
-HOSTILE = "<script>alert(1)</script>\" ' & {core} {{ x }} \u202e \\ \n\t</textarea>"
+HOSTILE = "<script>alert(1)</script>\" ' & {core} {{ x }} \u200f \\ \n\t</textarea>"
 
 
 def test_hostile_texts_stay_texts():

@@ -30,7 +30,11 @@ def test_the_published_recipes_come_back(path):
     assert read_recipe(write_recipe(recipe), path.name) == (recipe, [])
 
 
-@given(st.text(min_size=1, max_size=40), st.text(max_size=40).map(lambda text: f"do {text}"), st.integers(1, 800_000), st.sampled_from(["meat", "mix"]))
+# Signs that nobody sees do not enter at all.
+SEEN = st.characters(exclude_categories=("Cc", "Cf", "Cs", "Zl", "Zp"))
+
+
+@given(st.text(SEEN, min_size=1, max_size=40), st.text(SEEN, max_size=40).map(lambda text: f"do {text}"), st.integers(1, 800_000), st.sampled_from(["meat", "mix"]))
 def test_hostile_names_and_any_share_come_back(name, step, share, per):
     text = recipe_text(extra=f'[[ingredient]]\nid = "thing"\nname = "Thing"\nrole = "spice"\namount = "{share / 10000:.4f} %"\nper = "{per}"\n')
     recipe, faults = read_recipe(text, "x.toml")

@@ -17,6 +17,7 @@ from ..fields import MASS
 from ..intake.faults import Fault, fault
 from ..intake.heat import read_temperature
 from ..intake.numbers import Misread
+from ..intake.signs import TURNING
 from ..intake.units import read_amount
 from ..messages import VERDICTS
 from .kept import DATE, REF, Keys, is_id, parse
@@ -108,6 +109,9 @@ def _amounts(keys: Keys, given: dict) -> list[dict]:
         one = {key: keys.text(row, where, key, 300) for key in _AMOUNT}
         if not is_id(one["id"].replace("_", "-")) or one["id"] in {other["id"] for other in found}:
             keys.wrong(f"{where}id", one["id"], "pork-shoulder")
+        if TURNING.search(one["name"]):
+            # In a sentence beside a weight it would turn the weight's digits round.
+            keys.wrong(f"{where}name", one["name"], "Pork shoulder")
         _mass(keys, one["text"], f"{where}text")
         found.append(one)
     return found

@@ -11,6 +11,7 @@ from ..batch.refusal import Refused
 from ..fields import BASES, MASS, PERCENT, SPOONS
 from .numbers import Misread, show, tidy
 from .reader import Reader
+from .signs import spoken
 from .units import Amount, read_amount
 
 ROLES = ("meat", "fat", "water", "ice", "accelerator", "phosphate", "leavening", "binder", "starch", "sugar", "spice", "garnish")
@@ -133,12 +134,12 @@ class _One:
             return None
 
     def _judge_name(self, name: str, role: str) -> None:
-        reader, where = self.reader, (*self.path, "name")
-        if _CURES.search(name):
+        reader, where, said = self.reader, (*self.path, "name"), spoken(name)
+        if _CURES.search(said):
             reader.wrong(where, name, "[targets] nitrite", "recipe_cure_named")
-        elif role in BLOCK and _CURED_MEAT.search(name) and not re.search("fresh|uncured", name, re.I):
+        elif role in BLOCK and _CURED_MEAT.search(said) and not re.search("fresh|uncured", said, re.I):
             reader.wrong(where, name, "raw meat", "recipe_already_cured")
-        elif _SALT.search(name) and "salt" not in self.table:
+        elif _SALT.search(said) and "salt" not in self.table:
             reader.wrong(where, name, 'salt = "98 %"', "recipe_salt_named")
 
     def _food(self, role: str) -> tuple[str, foods.Food | None, Amount | None, str]:

@@ -8,6 +8,7 @@ from ..batch.refusal import Refused
 from ..words import say
 from .faults import Fault, clip, fault
 from .numbers import Misread
+from .signs import unseen
 from .units import Amount, read_amount
 
 MOST_FAULTS = 20  # reported at a time; each looks for its line in the file
@@ -92,6 +93,11 @@ class Reader:
         if kind is str and len(value) > 2000:
             self.wrong((*path, key), value, expected)
             return default
+        for text in value if kind is list else [value]:
+            if isinstance(text, str) and (found := unseen(text)):
+                sign, before = found
+                self.wrong((*path, key), before, sign, "recipe_sign")
+                return default
         return value
 
     def choice(self, table: dict, path: tuple, key: str, choices: tuple[str, ...], default=None, required: bool = False):
