@@ -1,21 +1,47 @@
-"""Grams of curing salt without the percentage they belong to: passed on, they are read next to another pack."""
+"""Grams of curing salt without the percentage they belong to: passed on, they are read next to another pack.
+
+The words of every language are sought in every text: a German line reaches an English page as well.
+"""
 
 from __future__ import annotations
 
 import re
+import unicodedata
 
-_WEIGHT = (
-    r"\d+(?:[.,/]\d+)?\s*(?:kg|g|mg|oz|lbs?|grams?|ounces?|pounds?|tsp|tbsp|(?:tea|table)?spoons?|spoonfuls?|pinch(?:es)?)"
-    r"\b(?!\s*/)"  # mg/kg is a share, not a weight
+_WORDED = r"\b(?:an?|one|two|three|four|five|half|quarter|eine?[mnr]?|zwei|drei|vier|fünf|(?:andert|viertel)?halbe?[mnrs]?|viertel)[ -]+(?:of +)?(?:an? +)?"
+_COUNT = rf"(?:(?:\d+(?:[.,/]\d+)?|[¼½¾⅓⅔⅛])\s*|{_WORDED})"
+_HANDFULS = (
+    r"tsp|tbsp|(?:tea|table)?[ -]?spoons?|spoonfuls?|pinch(?:es)?"
+    r"|TL|EL|(?:Tee|Ess|Eß|Mess|Meß|Kaffee)?-?löffel(?:n|chen)?|Prisen?|Messerspitzen?|Msp"
 )
-_SALT = r"(?:(?:curing|pickling|pink)[ -]salt|nitrite|nitrate|saltpet(?:re|er)|E\s?2(?:49|5[0-2]))"
-_BETWEEN = r"(?:\s+(?:of|the|that|this|your|my|a|an|any|level|heaped|pink|dry|pure|sodium|potassium|same|strong|weak))*\s+"
+_UNITS = rf"kg|g|mg|oz|lbs?|kilos?|grams?|ounces?|pounds?|(?:Milli|Kilo)?gramms?|Pfund|Unzen?|{_HANDFULS}"
+_ASIDE = r"(?:\s*\([^()%]{0,40}\))?"
+# mg/kg is a share, not a weight; so is g/kg of nitrite, but of a curing salt it is a weight for each kilo.
+_WEIGHT = rf"{_COUNT}(?:(?:gestrichen|gehäuft)e?[mnrs]?\s+)?(?:{_UNITS})\b\.?(?!\s*/)"
+_FOR_EACH = r"\d+(?:[.,]\d+)?\s*(?:g|grams?|Gramm)\s*(?:/|per|pro|je)\s*(?:kg|kilo\w*)\b"
+_CURING = r"(?:curing|pickling|pink)[ -]salt|p(?:ö|oe)kel-?salz\w{0,20}|NPS\b"
+_SALT = rf"(?:{_CURING}|nitrite|nitrate|saltpet(?:re|er)|(?:nitrit|nitrat|salpeter)(?:e?s)?\b|E[\s-]?2(?:49|5[0-2]))"
+_FRONT = r"[\w-]{0,20}"  # "Natriumnitrit", "Kalisalpeter"
+_BETWEEN = (
+    r"(?:\s+(?:of|the|that|this|your|my|a|an|any|level|heaped|pink|dry|pure|sodium|potassium|same|strong|weak"
+    # German: what may stand there ends in one of the endings of an adjective or an article.
+    r"|von|vom|rosa|[a-zäöüß-]{0,20}(?:e[mnrs]|das|die|eine?)))*\s+"
+)
+# Behind the name: "Pökelsalz, 2,4 kg Schulter" goes on with the next thing.
+_BEHIND = rf"{_ASIDE}(?:\s*[:=(\u2013\u2014-]+\s*|\s+)(?:(?:is|about|some|sind|ist|etwa|rund|ungefähr|insgesamt|jeweils|je|ca\.?)\s*)*"
 _BARE = re.compile(
-    rf"{_WEIGHT}{_BETWEEN}{_SALT}|{_SALT}\s*[:=,(\u2013\u2014-]*\s*(?:is|about|some)?\s*{_WEIGHT}(?!\s+of\b)",
+    rf"{_WEIGHT}{_ASIDE}{_BETWEEN}{_FRONT}{_SALT}|{_FOR_EACH}{_BETWEEN}{_FRONT}(?:{_CURING})"
+    rf"|(?:{_CURING}){_BEHIND}{_FOR_EACH}|{_SALT}(?:{_BEHIND}{_WEIGHT}(?!\s+of\b)|\s*,\s*(?:ca\.?|etwa|about|some)?\s*{_WEIGHT}(?!\s+of\b|\s+(?-i:[A-ZÄÖÜ])))",
     re.IGNORECASE,
 )
-_STRENGTH = re.compile(r"\d\s*%")
-SENTENCE = re.compile(r"(?<=[.!?;])\s+")
+_STRENGTH = re.compile(r"\d\s*(?:%|per ?cent\b|Prozent\b)", re.IGNORECASE)
+_INVISIBLE = re.compile("[\u00ad\u200b-\u200d\u2060\ufeff]")
+# The point of an abbreviation before a figure ends no sentence.
+SENTENCE = re.compile(
+    r"(?<=[.!?;])(?<!\bca\.)(?<!\bmax\.)(?<!\bapprox\.)(?<!\bz\. B\.)(?<!\bz\.B\.)(?<!\bz\.)(?<!\bMsp\.)(?:(?<!\boz\.)(?<!\blb\.)(?<!\blbs\.)|(?=\s+[A-ZÄÖÜ0-9]))\s+"
+)
+WEIGHED = re.compile(rf"[0-9¼½¾⅓⅔⅛]\s*(?:{_UNITS})\b", re.IGNORECASE)
+"""A weight of anything, or an amount by the spoon."""
 
 
 class BareGrams(ValueError):
@@ -33,6 +59,7 @@ def bare_grams(text: str) -> str:
     otherwise it cannot see, so it is a net under the authors' care, not in its place.
     """
     for sentence in SENTENCE.split(text):
-        if _BARE.search(sentence) and not _STRENGTH.search(sentence):
+        plain = _INVISIBLE.sub("", unicodedata.normalize("NFC", sentence))
+        if _BARE.search(plain) and not _STRENGTH.search(plain):
             return sentence
     return ""

@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from datetime import datetime, timedelta
 
+from ..bare_grams import WEIGHED
 from ..day.clock import Zone, write_instant
 from ..day.timetable import Event, Plan
 from ..day.told import detail_text, event_text
@@ -18,7 +19,6 @@ WIDTH = 75  # octets of one line, its end not counted: RFC 5545, section 3.1
 ALARM = 15  # minutes before, for what is done by hand
 _MOST_TITLE = 80
 _KEY = re.compile(r"[a-z0-9][a-z0-9-]{0,63}")
-_WEIGHT = re.compile(r"[0-9]\s*(?:mg|g|kg|oz|lb|gram|grams|ounce|ounces|pound|pounds)\b", re.I)
 
 
 def escape(text: str) -> str:
@@ -47,7 +47,7 @@ def _stamp(at: datetime) -> str:
 def _named(title: str) -> str:
     """The batch's name for a calendar; a title with a weight in it is not taken over, whatever weight it is."""
     title = " ".join(title.split())[:_MOST_TITLE]
-    return title if title and not _WEIGHT.search(title) else say("calendar.batch")
+    return title if title and not WEIGHED.search(title) else say("calendar.batch")
 
 
 def calendar(plan: Plan, zone: Zone, title: str, key: str, stamp: datetime, sequence: int = 0) -> str:
@@ -99,4 +99,4 @@ def _alarm(minutes: int, text: str) -> list[str]:
 
 def _without_weights(text: str) -> str:
     # The name of a piece is the cook's own text.
-    return text if not _WEIGHT.search(text) else text.split(":")[0] if not _WEIGHT.search(text.split(":")[0]) else say("calendar.step")
+    return text if not WEIGHED.search(text) else text.split(":")[0] if not WEIGHED.search(text.split(":")[0]) else say("calendar.step")

@@ -7,6 +7,7 @@ import unicodedata
 from collections.abc import Iterable, Mapping
 from textwrap import wrap
 
+from curebatch.bare_grams import WEIGHED
 from curebatch.views.html import full, named_cure
 from curebatch.words import say
 
@@ -14,7 +15,6 @@ WIDTH = 78
 # A figure and its unit stay in one line: a break there is put off by a space that is none.
 _GLUE = "\N{NO-BREAK SPACE}"
 _BEFORE_UNIT = re.compile(r"(?<=[0-9]) (?=[%°a-z])")
-_WEIGHT = re.compile(r"[0-9]\s*(?:mg|g|kg|oz|lb)\b")
 
 
 def plain(text: object) -> str:
@@ -31,7 +31,7 @@ def plain(text: object) -> str:
 
 def _paragraph(text: str, first: str = "  ", rest: str | None = None) -> list[str]:
     text = plain(text)
-    if "%" in text and _WEIGHT.search(text):
+    if "%" in text and WEIGHED.search(text):
         # Grams of curing salt and their percentage must not part at a line's end.
         return [first + text]
     lines = wrap(
