@@ -18,6 +18,7 @@ const SPAN_BEFORE = 400 * 86_400_000;
 const SPAN_AFTER = 62 * 86_400_000;
 
 const root = new URL(html.dataset.root, location.href);
+const home = new URL(html.dataset.home, location.href);
 const store = openStore(root.pathname);
 
 let device = null;
@@ -90,7 +91,7 @@ function ask(day, input = batch?.input ?? {}) {
     const still = (said) => done(mine && batch?.log.id !== id ? null : said);
     questions.push({ id: lastId, done: still, request: {
       id: lastId, build: html.dataset.build, want: ["day"],
-      input: { ...input, ...(device.withdrawn ? { withdrawn: device.withdrawn } : {}), day },
+      input: { ...input, language: html.lang, ...(device.withdrawn ? { withdrawn: device.withdrawn } : {}), day },
     } });
     nextQuestion();
   });
@@ -580,7 +581,7 @@ function show() {
 }
 
 const logs = openLogs({
-  store, root, ask,
+  store, home, ask,
   async erased() {
     batch = null;
     letSleep();

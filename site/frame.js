@@ -103,6 +103,7 @@ async function ask() {
     id,
     build: html.dataset.build,
     input: {
+      language: html.lang,
       page: "recipe",
       recipe: main.dataset.recipe,
       fields: { ...fields, ...(confirmed ? { pack_check: confirmed } : {}) },

@@ -8,7 +8,7 @@ import { saveFile } from "./own.js";
 const LONGEST_FILE = 20_000_000;
 
 // ask(day, input): asks Python; erased(): told when nothing is kept any more.
-export function openLogs({ store, root, ask, erased }) {
+export function openLogs({ store, home, ask, erased }) {
   let known = []; // [{log, input}]; without an input a log came from a file
 
   async function again() {
@@ -63,7 +63,7 @@ export function openLogs({ store, root, ask, erased }) {
       stored.drafts.own = { link: "", fields: {}, own: said.data, slot };
     });
     if (store.refused) return saveFile(said.name, said.text);
-    location.assign(new URL("own/", root));
+    location.assign(new URL("own/", home));
   }
 
   async function deleteLog(id) {

@@ -6,6 +6,7 @@
 
 import { Idiomorph } from "./morph.js";
 import { openBridge } from "./bridge.js";
+import "./language.js";
 import { instant, now, zoneName } from "./clock.js";
 import { openOwn, saveFile } from "./own.js";
 import { openStore } from "./store.js";
@@ -40,6 +41,7 @@ const starting = document.querySelector("[data-starting]");
 const trouble = document.querySelector("[data-trouble]");
 const shareOut = document.querySelector("[data-share-out]");
 const root = new URL(html.dataset.root, location.href);
+const home = new URL(html.dataset.home, location.href); // of the pages in this language
 
 // What is forecast hangs on fields that only the page of a recipe asks for.
 const foretells = main.dataset.page === "recipe";
@@ -250,6 +252,7 @@ function send(...want) {
     id: revision,
     build: html.dataset.build,
     input: {
+      language: html.lang,
       page: main.dataset.page,
       ...(main.dataset.recipe ? { recipe: main.dataset.recipe } : {}),
       ...(link ? { link } : {}),
@@ -315,7 +318,7 @@ async function beginBatch() {
   device.batch = (await store.read()).batch; // it may have been finished meanwhile, on another page
   if (device.batch) {
     say(words.batch_running);
-    location.assign(new URL("day/", root));
+    location.assign(new URL("day/", home));
     return;
   }
   const came = await settled();
@@ -346,7 +349,7 @@ async function beginBatch() {
     delete device.batch;
     return say(words.batch_not_kept);
   }
-  location.assign(new URL("day/", root));
+  location.assign(new URL("day/", home));
 }
 
 const printOut = openPaper({ hand, refuse: () => say(words.no_paper) });
@@ -379,7 +382,7 @@ function layOut(id, text) {
   const came = JSON.parse(text);
   if (came.want.includes("day")) return handOver(came.day);
   if (came.go) {
-    const place = new URL(came.go, root);
+    const place = new URL(came.go, home);
     if (place.href !== location.href) {
       say(words.other_recipe);
       // In place of this entry: going back must not lead straight here again.
@@ -411,7 +414,7 @@ function layOut(id, text) {
   fillForm(came.fields);
   if (own && came.own && (ownText || link)) takeOwn(came.own);
   const copy = document.querySelector("[data-own-copy]");
-  if (copy && came.links.recipe) copy.href = new URL(`own/#${came.links.recipe}`, root);
+  if (copy && came.links.recipe) copy.href = new URL(`own/#${came.links.recipe}`, home);
   trouble.hidden = true;
   starting.hidden = true; // it may have said that this is slow
   // An answer with faults says what is to be seen instead of the old card. If it left the weights
@@ -859,6 +862,13 @@ async function share(kind, button) {
   else say(words.no_link);
 }
 
+// What was typed within the pause must be on the device before the other page looks for it.
+function otherLanguage(event, way) {
+  if (!pauseTimer || event.metaKey || event.ctrlKey || event.shiftKey) return;
+  event.preventDefault();
+  settleDown().then(() => location.assign(way.href));
+}
+
 function listen() {
   form.addEventListener("input", typing);
   form.addEventListener("change", paused);
@@ -884,6 +894,7 @@ function listen() {
     else if (button.dataset.begin !== undefined) beginBatch();
     else if (button.dataset.keep !== undefined) keepInField(button.dataset.keep, button.dataset.text);
     else if (button.dataset.clear !== undefined) clearAll();
+    else if (button.dataset.language !== undefined) otherLanguage(event, button);
   });
   for (const kind of ["pointerdown", "focusin", "keydown"]) {
     form.addEventListener(kind, () => bridge.start(), { once: true });

@@ -1,5 +1,6 @@
 // Pages without a form: only the copy on the device.
 
+import "./language.js";
 import { openUpdates } from "./update.js";
 
 const words = JSON.parse(document.getElementById("words").textContent);

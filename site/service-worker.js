@@ -21,8 +21,8 @@ const CHOSEN_KEY = new URL("chosen-build", HOME).href; // a name in a cache, no 
 
 // Pages of recipes are not fetched ahead: there may be hundreds. One that was visited is kept; any
 // other is drawn on the device, on this empty page, from the recipes' data.
-const BLANK = "recipes/_/index.html";
-const RECIPE_PAGE = /^recipes\/[a-z0-9-]+\/index\.html$/;
+const RECIPE_PAGE = /^([a-z]{2}\/)?recipes\/[a-z0-9-]+\/index\.html$/;
+const blankFor = (way) => way.replace(/recipes\/.*/, "recipes/_/index.html"); // in the language of the page
 
 const TYPES = { wasm: "application/wasm", js: "text/javascript", mjs: "text/javascript", json: "application/json" };
 
@@ -181,7 +181,7 @@ async function page(request, way) {
   try {
     response = await fetch(request);
   } catch {
-    return (await cache.match(address(BLANK))) ?? Response.error();
+    return (await cache.match(address(blankFor(way)))) ?? Response.error();
   }
   if (!response.ok) return response;
   const text = await response.clone().text();
@@ -190,7 +190,7 @@ async function page(request, way) {
     return response;
   }
   // Another build's page among this one's scripts would be neither: it is drawn from this one's data.
-  return (await cache.match(address(BLANK))) ?? response;
+  return (await cache.match(address(blankFor(way)))) ?? response;
 }
 
 async function asset(request, way) {
@@ -212,7 +212,7 @@ self.addEventListener("fetch", (event) => {
   if (way === null) return;
   if (request.mode === "navigate") {
     if (way.endsWith("index.html")) event.respondWith(page(request, way));
-  } else if (way.startsWith("assets/") || way === "manifest.webmanifest") {
+  } else if (way.startsWith("assets/") || way.endsWith("manifest.webmanifest")) {
     event.respondWith(asset(request, way));
   }
   // Everything else, the list of what is withdrawn first of all, comes from the network or not at all.

@@ -238,8 +238,8 @@ def test_every_kind_and_field_has_its_words():
 
 
 def test_the_page_finds_every_word_that_it_asks_for():
-    own = {name.removeprefix("day.page.") for name in catalogue() if name.startswith("day.page.")}
-    shared = {name.removeprefix("script.") for name in catalogue() if name.startswith("script.")}
+    own = {name.removeprefix("day.page.") for name in catalogue("en") if name.startswith("day.page.")}
+    shared = {name.removeprefix("script.") for name in catalogue("en") if name.startswith("script.")}
     scripts = {name: (RECIPES.parent / f"{name}.js").read_text(encoding="utf-8") for name in ("day", "dom", "logs", "timers")}
     wanted = {word for text in scripts.values() for word in re.findall(r'\bwords\.([a-z_]+)|\b(?:fill|words)\("([a-z_]+)"', text) for word in word if word}
     assert wanted <= own | shared, wanted - own - shared

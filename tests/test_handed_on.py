@@ -82,7 +82,7 @@ def test_each_thing_said_of_someone_ill_has_its_source():
 
 
 def test_words_for_every_kind():
-    words = catalogue()
+    words = catalogue("en")
     for kind in notice.KINDS:
         assert {f"notice.raw_{kind}", f"notice.cooked_{kind}"} <= set(words)
 

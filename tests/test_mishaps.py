@@ -281,6 +281,6 @@ def test_every_mishap_has_words_and_every_word_a_mishap():
         assert "None" not in data["text"] and "Fraction" not in data["text"], data["text"]
         seen.add(found.code)
         done |= set(found.todo)
-    words = {key.split(".", 1)[1] for key in catalogue() if key.startswith("mishap.")}
+    words = {key.split(".", 1)[1] for key in catalogue("en") if key.startswith("mishap.")}
     assert {key for key in words if "." not in key} - {"other_pack", "more", "total", "cure_name"} == seen
     assert {key.removeprefix("todo.") for key in words if key.startswith("todo.")} == done

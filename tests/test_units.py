@@ -11,21 +11,21 @@ from curebatch.intake.units import UNITS, factor, from_base, read_amount, write_
 POUND = Fraction("453.59237")
 SPELLED = {
     "mass": {
-        "mg": (Fraction(1, 1000), "mg"), "g": (1, "g"), "gram": (1, "g"), "grams": (1, "g"), "kg": (1000, "kg"), "kilo": (1000, "kg"), "kilos": (1000, "kg"),
+        "mg": (Fraction(1, 1000), "mg"), "g": (1, "g"), "gram": (1, "g"), "grams": (1, "g"), "gramm": (1, "g"), "kilogramm": (1000, "kg"), "kg": (1000, "kg"), "kilo": (1000, "kg"), "kilos": (1000, "kg"),
         **{text: (POUND / 16, "oz") for text in ("oz", "oz.", "ounce", "ounces")}, **{text: (POUND, "lb") for text in ("lb", "lb.", "lbs", "lbs.", "pound", "pounds")},
     },
     "share": {
-        **{text: (Fraction(1, 100), "%") for text in ("%", "percent", "per cent", "pct")}, "g/kg": (Fraction(1, 1000), "g/kg"), "g / kg": (Fraction(1, 1000), "g/kg"),
+        **{text: (Fraction(1, 100), "%") for text in ("%", "percent", "per cent", "pct", "prozent")}, "g/kg": (Fraction(1, 1000), "g/kg"), "g / kg": (Fraction(1, 1000), "g/kg"),
         "mg/kg": (Fraction(1, 10**6), "mg/kg"), "mg / kg": (Fraction(1, 10**6), "mg/kg"), "ppm": (Fraction(1, 10**6), "ppm"),
     },
     "length": {"mm": (Fraction(1, 1000), "mm"), "cm": (Fraction(1, 100), "cm"), **{text: (Fraction(254, 10000), "in") for text in ("in", "inch", "inches")}},
     "volume": {"ml": (Fraction(1, 1000), "ml"), **{text: (1, "l") for text in ("l", "litre", "litres", "liter", "liters")}},
     "time": {
-        **{text: (1, "min") for text in ("min", "mins", "minute", "minutes")}, **{text: (60, "h") for text in ("h", "hr", "hour", "hours")}, **{text: (1440, "d") for text in ("d", "day", "days")},
+        **{text: (1, "min") for text in ("min", "mins", "minute", "minutes", "minuten")}, **{text: (60, "h") for text in ("h", "hr", "hour", "hours", "std", "std.", "stunde", "stunden")}, **{text: (1440, "d") for text in ("d", "day", "days", "tag", "tage")},
     },
-    "temperature": {**{text: (1, "°C") for text in ("°c", "c", "℃")}},
+    "temperature": {**{text: (1, "°C") for text in ("°c", "c", "℃", "grad celsius", "grad c")}},
     "spoon": {
-        **{text: (1, "tsp") for text in ("tsp", "teaspoon", "teaspoons")}, **{text: (1, "tbsp") for text in ("tbsp", "tablespoon", "tablespoons")}, **{text: (1, "cup") for text in ("cup", "cups")},
+        **{text: (1, "tsp") for text in ("tsp", "teaspoon", "teaspoons", "tl", "teelöffel")}, **{text: (1, "tbsp") for text in ("tbsp", "tablespoon", "tablespoons", "el", "esslöffel")}, **{text: (1, "cup") for text in ("cup", "cups", "tasse", "tassen")},
     },
 }  # fmt: skip
 CASES = [(dimension, spelling, *value) for dimension, rows in SPELLED.items() for spelling, value in rows.items()]
@@ -42,7 +42,7 @@ def test_every_spelling_is_its_unit_and_its_size(dimension, spelling, size, unit
 
 
 def test_there_are_no_other_units_nor_spellings():
-    assert {spelling for unit in UNITS.values() for spelling in unit.spellings} == {spelling for rows in SPELLED.values() for spelling in rows} | {"°f", "f", "℉"}
+    assert {spelling for unit in UNITS.values() for spelling in unit.spellings} == {spelling for rows in SPELLED.values() for spelling in rows} | {"°f", "f", "℉", "grad fahrenheit", "grad f"}
     assert {unit.text: unit.dimension for unit in UNITS.values()} == {unit: dimension for dimension, _, _, unit in CASES} | {"°F": "temperature"}
     assert all(key == unit.text for key, unit in UNITS.items())
 

@@ -13,13 +13,14 @@ from .batch.refusal import Refused
 from .fields import BY_KEY, SPOONS
 from .handed import address_of
 from .intake.entries import refused
-from .intake.faults import from_misread
+from .intake.faults import Fault, from_misread
 from .intake.numbers import Misread
-from .intake.recipe import read_recipe
+from .intake.recipe import Recipe, read_recipe
+from .intake.retold import retold
 from .stages import by_spoon
 from .views.notice import KINDS, BareGrams, Correction, notice
 from .views.text import card_text
-from .words import say
+from .words import LANGUAGES, say, speaking, spoken
 
 EXIT = {"ok": 0, "caution": 0, "stop": 3, "incomplete": 4}
 NOT_UNDERSTOOD = 2
@@ -27,8 +28,15 @@ NOT_UNDERSTOOD = 2
 _RECIPES = Path(__file__).resolve().parents[2] / "site" / "recipes"
 
 
+def _language() -> argparse.ArgumentParser:
+    """Read before all else: what the rest says of itself is in that language."""
+    parser = argparse.ArgumentParser(add_help=False, allow_abbrev=False)
+    parser.add_argument("--language", choices=LANGUAGES, default=LANGUAGES[0], help=say("terminal.language"))
+    return parser
+
+
 def _parser() -> argparse.ArgumentParser:
-    parser = argparse.ArgumentParser(prog="curebatch", description=say("terminal.job"))
+    parser = argparse.ArgumentParser(prog="curebatch", description=say("terminal.job"), parents=[_language()])
     commands = parser.add_subparsers(dest="command", required=True)
     card = commands.add_parser("card", help=say("terminal.card"))
     card.add_argument("source", metavar="RECIPE_FILE_OR_LINK_OR_NAME")
@@ -56,8 +64,23 @@ def _parser() -> argparse.ArgumentParser:
     return parser
 
 
+def _retold(path: Path) -> str | None:
+    """What the recipe file at ``path`` says in the language in force; None where there is no such file."""
+    try:
+        return (path.parent / spoken() / path.name).read_text(encoding="utf-8")
+    except (OSError, UnicodeDecodeError):
+        return None
+
+
+def _read(path: Path, text: str) -> tuple[Recipe | None, list[Fault]]:
+    """A recipe file, its texts in the language in force where there are such."""
+    recipe, faults = read_recipe(text, path.name)
+    told = _retold(path) if recipe is not None and recipe.language != spoken() else None
+    return (recipe, faults) if told is None else retold(recipe, told, f"{spoken()}/{path.name}", spoken())
+
+
 def _fill_shelf(folder: Path) -> None:
-    texts = {}
+    texts, other = {}, {}
     for path in sorted(folder.glob("*.toml")) if folder.is_dir() else ():
         try:
             text = path.read_text(encoding="utf-8")
@@ -66,7 +89,9 @@ def _fill_shelf(folder: Path) -> None:
         recipe, _ = read_recipe(text, path.name)
         if recipe:
             texts[recipe.ref] = text
-    shelf.put(texts)
+            if (told := _retold(path)) is not None:
+                other[recipe.ref] = told
+    shelf.put(texts, texts={spoken(): other})
 
 
 def _complain(lines: list[str]) -> int:
@@ -80,7 +105,13 @@ def _check(path: Path) -> int:
         text = path.read_text(encoding="utf-8")
     except (OSError, UnicodeDecodeError) as error:
         return _complain([say("terminal.no_file", file=str(path), error=str(error))])
-    recipe, faults = read_recipe(text, path.name)
+    pattern = path.parent.parent / path.name
+    if path.parent.name in LANGUAGES and pattern.is_file():
+        recipe, faults = read_recipe(pattern.read_text(encoding="utf-8"), pattern.name)
+        if recipe is not None:
+            recipe, faults = retold(recipe, text, path.name, path.parent.name)
+    else:
+        recipe, faults = read_recipe(text, path.name)
     if faults:
         return _complain([wrong.text for wrong in faults])
     print(say("terminal.check_ok", ref=recipe.ref, title=recipe.title))
@@ -126,7 +157,12 @@ def main(arguments: list[str] | None = None) -> int:
         if hasattr(stream, "reconfigure"):
             # A terminal without these signs gets a spelled-out stand-in, never a broken card.
             stream.reconfigure(errors="backslashreplace")
-    options = _parser().parse_args(arguments)
+    options, rest = _language().parse_known_args(arguments)
+    with speaking(options.language):
+        return _run(_parser().parse_args(rest))
+
+
+def _run(options: argparse.Namespace) -> int:
     if options.command == "check":
         return _check(options.file)
     if options.command == "correct":
@@ -154,7 +190,7 @@ def main(arguments: list[str] | None = None) -> int:
             text = Path(source).read_text(encoding="utf-8")
         except (OSError, UnicodeDecodeError) as error:
             return _complain([say("terminal.no_file", file=source, error=str(error))])
-        recipe, faults = read_recipe(text, Path(source).name)
+        recipe, faults = _read(Path(source), text)
         if faults:
             return _complain([wrong.text for wrong in faults])
     elif "=" in source:

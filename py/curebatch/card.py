@@ -15,7 +15,7 @@ from .batch.rounding import Scale, Scales
 from .fields import FIELDS, USE, field_of
 from .figures import MG, WAY, cure_name, number, per_text, percent, ppm, ppm_against, target_text
 from .intake.document import Document
-from .intake.entries import text_of
+from .intake.entries import text_of, told_of
 from .intake.faults import Fault
 from .intake.numbers import plain, show
 from .intake.recipe import Recipe, fill_step
@@ -25,7 +25,7 @@ from .rules import checks, packs
 from .rules import limits as rules
 from .rules.raw_hold import is_pork_alone
 from .stages import additives, allergens, by_spoon, composition, cooling, heat, make_for, mixing, shopping, tins, together
-from .words import say
+from .words import say, shown
 
 SCHEMA = 1
 _TABLE_SCALE = Scale(Fraction(1, 10), "g", 1)  # of the table of strengths, where no finer one is stated
@@ -42,7 +42,7 @@ def _targets(recipe: Recipe) -> list[dict]:
     rows.append({"label": say("card.target_salt"), "text": say("card.target_salt_text", value=target_text(targets.salt, "%"), per=per_text(targets.salt_per, recipe.method))})
     if recipe.core is not None:
         hold = recipe.hold.text if recipe.hold else ""
-        rows.append({"label": say("card.target_core"), "text": say("card.target_core_text", core=recipe.core.text, hold=hold) if hold else recipe.core.text})
+        rows.append({"label": say("card.target_core"), "text": say("card.target_core_text", core=recipe.core.text, hold=hold) if hold else shown(recipe.core.text)})
     return rows
 
 
@@ -59,11 +59,11 @@ def _understood(document: Document) -> list[dict]:
         if value is None:
             if not field.default or field.key in ("nitrite_as", "nitrite_per", "salt_per", "state") or (field.group == "found" and document.recipe.id != "found"):
                 continue
-            text, assumed = field.default, True
+            text, assumed = shown(field.default), True
         else:
-            text, assumed = text_of(value), False
+            text, assumed = told_of(value), False
         if field.kind == "choice":
-            text = say(f"choice.{field.key}.{text}")
+            text = say(f"choice.{field.key}.{value or field.default}")
         label = say("field.use.label", name=names.get(field.key.removeprefix(USE), field.key.removeprefix(USE))) if field.key.startswith(USE) else say(f"field.{field.key}.label")
         rows.append({"key": field.key, "label": label, "text": say("card.assumed", text=text) if assumed else text})
     if "meat" not in document.values and (document.sized is None or document.sized.meat is None):
@@ -88,11 +88,11 @@ def _amounts(document: Document, batch: Batch, cure_name: str, with_cure: bool) 
         note = ""
         if line.weighed == 0 and line.grams > 0:
             # Under one step the scale shows nothing: say what the recipe wants.
-            text = f"{show(line.grams, 3 if line.grams < Fraction(1, 10) else 2)} g"
+            text = shown(f"{show(line.grams, 3 if line.grams < Fraction(1, 10) else 2)} g")
             note = say("card.under_a_step")
         elif line.role == "curing_salt" and stated:
             # Judged as it was typed, so shown as it was typed, whatever the scale can show.
-            text = stated
+            text = shown(stated)
         grams = line.weighed or line.grams
         of_meat, of_mix = percent(grams / meat), percent(grams / mix)
         rows.append({
@@ -178,7 +178,7 @@ def _strengths(document: Document, recipe: Recipe) -> list[dict]:
     for label in packs.known_labels():
         pack = Pack.of(label, "NaNO2")
         solved = solver.solve(recipe, document.meat, pack, scales, checks.ceilings_for(document))
-        row = {"percent": label.text, "cure_text": "", "salt_text": "", "why": ""}
+        row = {"percent": shown(label.text), "cure_text": "", "salt_text": "", "why": ""}
         if solved.batch:
             row["cure_text"] = solved.batch.cure.scale.text(solved.batch.cure.weighed)
             row["salt_text"] = solved.batch.salt.scale.text(solved.batch.salt.weighed)
@@ -379,7 +379,7 @@ def _foretell(card: dict, document: Document, batch: Batch, relied: Batch | None
 def _frame(document: Document) -> dict:
     recipe = document.recipe
     return {
-        "schema": SCHEMA, "recipe": recipe.ref, "title": recipe.title, "summary": recipe.summary, "author": recipe.author, "method": recipe.method, "state": document.state, "raw": recipe.raw,
+        "schema": SCHEMA, "recipe": recipe.ref, "language": recipe.language, "title": recipe.title, "summary": recipe.summary, "author": recipe.author, "method": recipe.method, "state": document.state, "raw": recipe.raw,
         "verdict": "incomplete", "verdict_text": "", "verdicts": {}, "faults": [], "amounts": [], "mix_text": "", "cure": None, "keeping": None, "loads": 1,
         "strengths": [], "strengths_scale_text": "", "targets": _targets(recipe), "messages": [], "understood": _understood(document), "handling": _handling(document),
         "steps": [], "confirm": None, "convert": None, "mixing": None, "cooking": [], "cooling": [], "composition": None, "allergens": None, "additives": [], "portions": shopping.portions_of(document), "tins": [], "about_tins": None, "forecast": [], "about_forecast": None, "shopping": None, "together": None, "rules_edition": rules.edition(), "rules_age_text": _age_text(document), "not_judged_text": "" if recipe.kinds else say("card.not_judged"),

@@ -12,7 +12,7 @@ from .batch.cure import Pack
 from .fields import BY_KEY, COMPOUNDS, PRICE, USE, field_of
 from .figures import target_text
 from .intake.document import Document, with_changes
-from .intake.entries import Value, read_entries, read_field, text_of
+from .intake.entries import Value, read_entries, read_field, text_of, told_of
 from .intake.faults import Fault, fault
 from .intake.found import NEEDED, found_recipe
 from .intake.link import OWN, decode, encode
@@ -27,7 +27,7 @@ from .intake.writer import write_recipe
 from .rules import limits as rules
 from .rules.withdrawn import read_withdrawn
 from .views import html as views
-from .words import say
+from .words import LANGUAGES, say, shown, speaking, spoken
 
 
 class Reading:
@@ -78,7 +78,7 @@ def read(given: dict, recipe: Recipe | None = None) -> Reading:
         link_texts = {key: text for key, text in link_texts.items() if field_of(key).group != "batch"}
     reading.texts = {**link_texts, **{str(key): text for key, text in fields.items()}}
     values, wrong = read_entries(reading.texts)
-    reading.shown = {**reading.texts, **{key: text for key, text in _texts(values).items() if key not in fields}}
+    reading.shown = {**reading.texts, **{key: told_of(value) for key, value in values.items() if key not in fields}}
     reading.faults += wrong
     if page == "own" or OWN in carried:
         recipe = _own(reading, given, carried)
@@ -104,7 +104,7 @@ def read(given: dict, recipe: Recipe | None = None) -> Reading:
         if missing:
             reading.faults += [fault(key, "", f"needed_{key}") for key in missing]
         else:
-            reading.faults.append(fault("found_meat", values["found_meat"].text, "found_too_much"))
+            reading.faults.append(fault("found_meat", told_of(values["found_meat"]), "found_too_much"))
     if recipe is not None:
         confirmed = _labels([*_list(given.get("confirmed_packs")), reading.texts.get("pack_check", "")])
         linked, _ = read_entries({key: link_texts[key] for key in ("pack", "pack_as") if key in link_texts})
@@ -116,7 +116,7 @@ def read(given: dict, recipe: Recipe | None = None) -> Reading:
         sized, wrong = (Sized(changed), []) if misplaced else size(changed, values, _pack(values))
         reading.document = Document(sized.recipe, values, confirmed, from_link, taken_back, _day(given.get("today")), sized)
         if reading.document.state == "uncured" and "stated" in values:
-            misplaced.append(fault("stated", values["stated"].text, "stated_uncured"))
+            misplaced.append(fault("stated", told_of(values["stated"]), "stated_uncured"))
         if page == "recipe":
             reading.document = _with_newer(reading.document)
         if page != "found" and not (misplaced or wrong):
@@ -125,7 +125,7 @@ def read(given: dict, recipe: Recipe | None = None) -> Reading:
         reading.faults += misplaced + wrong
         if reading.document.meat <= 0 and not reading.faults:
             key = "bone" if "bone" in values else "skin"
-            reading.faults.append(fault(key, values[key].text, "no_meat_left"))
+            reading.faults.append(fault(key, told_of(values[key]), "no_meat_left"))
     return reading
 
 
@@ -159,7 +159,7 @@ def _copy(reading: Reading, given: dict, carried: dict[str, str]) -> dict | None
     published, _ = shelf.get(ref)
     # Unchanged it is taken as it was written, spoons and all.
     as_written = made == published and document.meat == made.meat and document.state == made.state
-    data = data_of(shelf.text(ref) if as_written else file_of(document)["text"])
+    data = shelf.data(ref) if as_written else data_of(file_of(document)["text"])
     data = {key: value for key, value in data.items() if key not in ("day", "changes")}  # the pattern's history
     return {**data, "id": copied_id(made.id), "revision": 1, "title": say("own.copy_of", title=made.title)}
 
@@ -176,7 +176,7 @@ def _with_beside(document: Document) -> tuple[Document, list[Fault]]:
         return document, []
     if ref is None or mix is None:
         missing, given = ("beside", mix) if ref is None else ("beside_mix", ref)
-        return document, [fault(missing, text_of(given), f"needed_{missing}")]
+        return document, [fault(missing, told_of(given), f"needed_{missing}")]
     full = ref if "." in ref else shelf.newest(ref) or ref
     recipe, faults = shelf.get(full)
     if recipe is None:
@@ -239,15 +239,15 @@ def _misplaced(values: dict[str, Value], recipe: Recipe, page: str) -> list[Faul
     for key, value in values.items():
         field = field_of(key)
         if key.startswith(PRICE) and key.removeprefix(PRICE) not in to_buy:
-            wrong.append(fault(key, text_of(value), "price_unknown", name=key.removeprefix(PRICE), known=", ".join(to_buy)))
+            wrong.append(fault(key, told_of(value), "price_unknown", name=key.removeprefix(PRICE), known=", ".join(to_buy)))
         if page == "found" and (key in _NOT_FOUND or key.startswith(USE) or field.group in ("mixing", "heat", "oven")):
-            wrong.append(fault(key, text_of(value), "not_for_found"))
+            wrong.append(fault(key, told_of(value), "not_for_found"))
         elif field.group in ("batch", "mixing") and recipe.method not in field.methods:
-            wrong.append(fault(key, text_of(value), "not_for_method", method=say(f"method.{recipe.method}")))
+            wrong.append(fault(key, told_of(value), "not_for_method", method=say(f"method.{recipe.method}")))
     if "frozen" in values and "meat_temperature" in values:
-        wrong.append(fault("frozen", text_of(values["frozen"]), "frozen_and_cold"))
+        wrong.append(fault("frozen", told_of(values["frozen"]), "frozen_and_cold"))
     if "hold" in values and "core" not in values and recipe.core is None:
-        wrong.append(fault("hold", text_of(values["hold"]), "hold_alone"))
+        wrong.append(fault("hold", told_of(values["hold"]), "hold_alone"))
     return wrong
 
 
@@ -317,13 +317,16 @@ def file_of(document: Document) -> dict[str, str]:
 
 def _written(amount: Amount | None, unit: str) -> Amount | None:
     """A target with its text: one that was worked out from grams has none yet."""
-    return amount if amount is None or amount.text else replace(amount, text=target_text(amount, unit))
+    if amount is None or amount.text:
+        return amount
+    with speaking(LANGUAGES[0]):  # a file is written alike in every language
+        return replace(amount, text=target_text(amount, unit))
 
 
 def start(shelf_json: str) -> None:
     given = json.loads(shelf_json)
     _LAST.clear()
-    shelf.put(given["recipes"], given.get("withdrawn"))
+    shelf.put(given["recipes"], given.get("withdrawn"), given.get("texts"))
 
 
 #: Asked for first, while the rest is still being worked out.
@@ -346,6 +349,11 @@ def answer(request_json: str) -> str:
     request = request if isinstance(request, dict) else {}
     given = request.get("input")
     given = given if isinstance(given, dict) else {}
+    with speaking(given.get("language")):
+        return _answer(request, given)
+
+
+def _answer(request: dict, given: dict) -> str:
     page = given.get("page") if given.get("page") in ("found", "own") else "recipe"
     wanted = _list(request.get("want")) or ["all"]
     if wanted == ["day"]:
@@ -395,6 +403,14 @@ def _status(card: dict) -> str:
 
 
 def pages() -> str:
+    """The pages of the site in every language; those of the first stand at its root, others below their code."""
+    listed = _pages() + [{"path": "recipe.schema.json", "request": {"page": "schema"}}]
+    for language in LANGUAGES[1:]:
+        listed += [{"path": f"{language}/{page['path']}", "request": {**page["request"], "language": language}} for page in _pages()]
+    return json.dumps(listed)
+
+
+def _pages() -> list[dict]:
     listed = [
         {"path": "index.html", "request": {"page": "start"}},
         {"path": "found/index.html", "request": {"page": "found"}},
@@ -405,13 +421,12 @@ def pages() -> str:
         {"path": "licences/index.html", "request": {"page": "licences"}},
         {"path": "recipes/_/index.html", "request": {"page": "blank"}},
         {"path": "manifest.webmanifest", "request": {"page": "manifest"}},
-        {"path": "recipe.schema.json", "request": {"page": "schema"}},
     ]
     for recipe_id in sorted({ref.rpartition(".")[0] for ref in shelf.refs()}):
         ref = shelf.newest(recipe_id)
         listed.append({"path": f"recipes/{recipe_id}/index.html", "request": {"page": "recipe", "recipe": ref}})
         listed.append({"path": f"embed/{recipe_id}/index.html", "request": {"page": "embed", "recipe": ref}})
-    return json.dumps(listed)
+    return listed
 
 
 _FORMULAS = ("ion", "ground", "dry", "brine_two", "brine_one", "pumped", "high", "low", "days")
@@ -430,20 +445,21 @@ def _rows_of_limits() -> list[dict]:
     ]
 
 
-_LAST: dict[str, tuple[Reading, dict]] = {}  # the page of a recipe and its frame show the same card
+_LAST: dict[tuple[str, str], tuple[Reading, dict]] = {}  # the page of a recipe and its frame show the same card
 
 
 def _published(request: dict) -> tuple[Reading, dict]:
     """A recipe as published, without a pack, and its card."""
     ref = request.get("recipe", "")
-    if ref in _LAST:
-        return _LAST.pop(ref)
+    key = (ref, spoken())
+    if key in _LAST:
+        return _LAST.pop(key)
     reading = read({"page": "recipe", "recipe": ref})
     if reading.document is None:
         raise ValueError("; ".join(wrong.text for wrong in reading.faults))
     made = reading, card_of(reading, foretold=True)
     _LAST.clear()
-    _LAST[ref] = made
+    _LAST[key] = made
     return made
 
 
@@ -460,18 +476,41 @@ def _jsonld(recipe: Recipe, card: dict, context: dict) -> str:
 
 def draw(request_json: str) -> str:
     request = json.loads(request_json)
+    with speaking(request.get("language")):
+        return _draw(request)
+
+
+def _below(language: str) -> str:
+    """Where the pages of a language stand, from the site's root."""
+    return "" if language == LANGUAGES[0] else f"{language}/"
+
+
+def _way(request: dict) -> str:
+    """The way of a page from where the pages of its language stand."""
+    kind = request["page"]
+    if kind in ("recipe", "embed"):
+        return f"{'recipes' if kind == 'recipe' else kind}/{request.get('recipe', '').rpartition('.')[0]}/"
+    return {"start": "", "blank": "recipes/_/"}.get(kind, f"{kind}/")
+
+
+def _draw(request: dict) -> str:
     kind = request["page"]
     context = {key: request.get(key) for key in ("root", "assets", "build", "canonical")}
+    context["home"] = f"{context['root'] or ''}{_below(spoken())}"
+    way, base = _way(request), str(request.get("base") or "")
+    context["others"] = [
+        {"language": language, "current": language == spoken(), "href": f"{context['root'] or ''}{_below(language)}{way}", "address": f"{base}{_below(language)}{way}" if base else ""}
+        for language in LANGUAGES
+    ]
     context["rules_edition"] = rules.edition()
     # Where the site will live, with a slash at the end; only where the build was told.
-    base = str(request.get("base") or "")
     context["feed"] = f"{base}feed.xml" if base else ""
     if kind == "recipe":
         reading, card = _published(request)
         recipe = reading.document.recipe
-        context |= {"card": card, "recipe": recipe.ref, "title": recipe.title, "lead": recipe.summary, "links": links_of(reading.document)}
+        context |= {"card": card, "recipe": recipe.ref, "title": recipe.title, "lead": recipe.summary, "language": recipe.language, "links": links_of(reading.document)}
         if base:
-            context["picture"] = f"{base}recipes/{recipe.id}/preview.png"
+            context["picture"] = f"{base}{_below(spoken())}recipes/{recipe.id}/preview.png"
             context["jsonld"] = _jsonld(recipe, card, context)
     elif kind == "embed":
         # Only the build draws it: no card needs what it is drawn with.
@@ -479,8 +518,8 @@ def draw(request_json: str) -> str:
 
         reading, card = _published(request)
         return embed_page(
-            card, page_url=f"{context['root']}recipes/{reading.document.recipe.id}/", root=context["root"], assets=context["assets"],
-            build=context["build"], language=reading.document.recipe.language,
+            card, page_url=f"{context['home']}recipes/{reading.document.recipe.id}/", root=context["root"], assets=context["assets"],
+            build=context["build"], language=spoken(),
         )
     elif kind == "found":
         card = cards.faulty(None, [])
@@ -494,7 +533,7 @@ def draw(request_json: str) -> str:
             recipe, faults = shelf.get(shelf.newest(recipe_id))
             if recipe is None:
                 raise ValueError("; ".join(wrong.text for wrong in faults))
-            context["recipes"].append({"title": recipe.title, "text": recipe.summary, "path": f"recipes/{recipe.id}/"})
+            context["recipes"].append({"title": recipe.title, "text": recipe.summary, "language": recipe.language, "path": f"recipes/{recipe.id}/"})
     elif kind == "day":
         from .day.asked import MISHAP_FIELDS
 

@@ -6,17 +6,17 @@ from fractions import Fraction
 
 from .intake.numbers import show
 from .intake.units import Amount, write_mass
-from .words import has, say
+from .words import has, say, shown
 
 MG = 10**6
 
 
 def percent(share: Fraction, places: int = 2, way: str = "nearest") -> str:
-    return f"{show(share * 100, places, way)} %"
+    return shown(f"{show(share * 100, places, way)} %")
 
 
 def ppm(share: Fraction, places: int = 1, way: str = "nearest") -> str:
-    return f"{show(share * MG, places, way)} mg/kg"
+    return shown(f"{show(share * MG, places, way)} mg/kg")
 
 
 def ppm_against(share: Fraction, limit: Fraction) -> str:
@@ -44,7 +44,7 @@ def number(value: Fraction) -> float:
 def target_text(amount: Amount, unit: str) -> str:
     """A target as it was typed; one that was worked out, rounded for reading."""
     if amount.text:
-        return amount.text
+        return shown(amount.text)
     return ppm(amount.value) if unit == "mg/kg" else percent(amount.value)
 
 

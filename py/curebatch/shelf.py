@@ -5,27 +5,37 @@ from __future__ import annotations
 from functools import lru_cache
 
 from .intake.faults import Fault, fault
+from .intake.recipe_file import data_of
 from .intake.recipe import Recipe, read_recipe
+from .intake.retold import data_retold, retold
 from .rules.withdrawn import Withdrawn, read_withdrawn
+from .words import spoken
 
 _TEXTS: dict[str, str] = {}
+_RETOLD: dict[str, dict[str, str]] = {}
 _WITHDRAWN = [Withdrawn()]
 
 
-def put(recipes: dict[str, str], withdrawn: object = None) -> None:
+def put(recipes: dict[str, str], withdrawn: object = None, texts: dict[str, dict[str, str]] | None = None) -> None:
     """Fill the shelf; what stood there before is taken away.
 
-    recipes: {"id.revision": TOML text}; withdrawn: the list as it was when the site was built.
+    recipes: {"id.revision": TOML text}; withdrawn: the list as it was when the site was built;
+    texts: {language: {"id.revision": TOML text}}, what recipes say in other languages than their own.
     """
     _TEXTS.clear()
     _TEXTS.update(recipes)
+    _RETOLD.clear()
+    _RETOLD.update(texts or {})
     _WITHDRAWN[0] = read_withdrawn(withdrawn)
     _read.cache_clear()
 
 
 @lru_cache(maxsize=256)
-def _read(ref: str) -> tuple[Recipe | None, tuple[Fault, ...]]:
+def _read(ref: str, language: str) -> tuple[Recipe | None, tuple[Fault, ...]]:
     recipe, faults = read_recipe(_TEXTS[ref], f"{ref}.toml")
+    texts = _RETOLD.get(language, {}).get(ref)
+    if recipe is not None and texts is not None:
+        recipe, faults = retold(recipe, texts, f"{language}/{ref}.toml", language)
     return recipe, tuple(faults)
 
 
@@ -55,10 +65,17 @@ def text(ref: str) -> str:
     return _TEXTS[ref]
 
 
+def data(ref: str) -> dict:
+    """What that file holds, its texts in the language in force where there are such."""
+    found = data_of(_TEXTS[ref])
+    recipe, _ = get(ref)
+    return found if recipe is None or recipe.language == found["language"] else data_retold(found, recipe)
+
+
 def get(ref: str) -> tuple[Recipe | None, list[Fault]]:
     """The recipe of a ref, "id.revision", or the faults that keep it away."""
     if ref not in _TEXTS:
         known = ", ".join(sorted({ref.rpartition(".")[0] for ref in _TEXTS})) or "-"
         return None, [fault("recipe", ref, "recipe_not_here", known=known)]
-    recipe, faults = _read(ref)
+    recipe, faults = _read(ref, spoken())
     return recipe, list(faults)

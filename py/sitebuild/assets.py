@@ -13,6 +13,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 import curebatch
+from curebatch.words import LANGUAGES
 
 from . import files
 from .runtime import TOP, BuildError, Runtime
@@ -43,7 +44,7 @@ STYLE_NAME = re.compile(
 
 
 def read_shelf(recipes: Path) -> bytes:
-    """All recipe files as one JSON text, keyed by id and revision."""
+    """All recipe files as one JSON text, keyed by id and revision, with their texts in other languages."""
     shelf: dict[str, str] = {}
     for path in sorted(recipes.glob("*.toml")):
         text = path.read_text(encoding="utf-8")
@@ -63,8 +64,20 @@ def read_shelf(recipes: Path) -> bytes:
     except ValueError as error:
         raise BuildError(f"{withdrawn_file}: {error}") from error
     return json.dumps(
-        {"recipes": shelf, "withdrawn": withdrawn}, ensure_ascii=False, sort_keys=True
+        {"recipes": shelf, "texts": texts_of(recipes, shelf), "withdrawn": withdrawn}, ensure_ascii=False, sort_keys=True
     ).encode()
+
+
+def texts_of(recipes: Path, shelf: dict[str, str]) -> dict[str, dict[str, str]]:
+    """What the recipes say in other languages, from the folder of each beside them: {language: {ref: text}}."""
+    found: dict[str, dict[str, str]] = {}
+    for path in sorted(recipes.glob("*/*.toml")):
+        if path.parent.name not in LANGUAGES:
+            raise BuildError(f"{path}: the folder is to be called after a language: {', '.join(LANGUAGES)}.")
+        if path.stem not in shelf:
+            raise BuildError(f"{path}: there is no recipe {path.stem} whose texts these could be.")
+        found.setdefault(path.parent.name, {})[path.stem] = path.read_text(encoding="utf-8")
+    return found
 
 
 def withdrawn_of(recipes: Path) -> Path:

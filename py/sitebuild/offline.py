@@ -10,6 +10,7 @@ from pathlib import Path
 
 from curebatch.rules import limits
 from curebatch.rules.withdrawn import read_withdrawn
+from curebatch.words import LANGUAGES
 
 from . import files
 from .assets import SITE
@@ -23,6 +24,12 @@ NOT_AHEAD = ("recipes/", "embed/")
 BLANK = "recipes/_/index.html"
 
 
+def within(way: str) -> str:
+    """The way of a page from where the pages of its language stand."""
+    first, _, rest = way.partition("/")
+    return rest if first in LANGUAGES[1:] else way
+
+
 def write(out: Path, runtime: Runtime, assets: dict[str, str], shelf: str, drawn: list[str], build: str, withdrawn: Path = WITHDRAWN) -> None:
     """Write service-worker.js and the list of what is withdrawn.
 
@@ -30,7 +37,7 @@ def write(out: Path, runtime: Runtime, assets: dict[str, str], shelf: str, drawn
     this build's id; withdrawn: the list of what is.
     """
     lasting = sorted(way for way in runtime.shipped if way.startswith(runtime.folder))
-    pages = [way for way in drawn if not way.startswith(NOT_AHEAD) or way == BLANK]
+    pages = [way for way in drawn if not within(way).startswith(NOT_AHEAD) or within(way) == BLANK]
     app = {*(way for way in runtime.shipped if way not in lasting), *assets.values(), shelf, *pages}
     site = {
         "build": build,

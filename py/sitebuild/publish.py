@@ -13,6 +13,7 @@ from curebatch import shelf
 from curebatch.handed import LOADER
 from curebatch.views import feed
 from curebatch.views.preview import preview
+from curebatch.words import LANGUAGES, speaking
 
 from . import offline
 from .assets import SITE
@@ -32,10 +33,13 @@ def write(out: Path, recipes: bytes, drawn: list[str], base_url: str | None) -> 
         return
     base = f"{base_url.rstrip('/')}/"
     given = json.loads(recipes)
-    shelf.put(given["recipes"], given["withdrawn"])
+    shelf.put(given["recipes"], given["withdrawn"], given["texts"])
     for recipe_id in sorted({ref.rpartition(".")[0] for ref in shelf.refs()}):
-        recipe, _ = shelf.get(shelf.newest(recipe_id))
-        (out / "recipes" / recipe_id / "preview.png").write_bytes(preview(recipe.title))
+        for language in LANGUAGES:
+            with speaking(language):
+                recipe, _ = shelf.get(shelf.newest(recipe_id))
+                place = out / ("" if language == LANGUAGES[0] else language)
+                (place / "recipes" / recipe_id / "preview.png").write_bytes(preview(recipe.title))
     (out / "feed.xml").write_text(feed_of(given["withdrawn"], base), encoding="utf-8", newline="\n")
     (out / "sitemap.xml").write_text(sitemap(drawn, base), encoding="utf-8", newline="\n")
 
@@ -55,6 +59,6 @@ def feed_of(withdrawn: dict, base: str) -> str:
 
 def sitemap(drawn: list[str], base: str) -> str:
     """The pages for search engines, as sitemaps.org has it: addresses alone, no dates that nobody knows."""
-    pages = [way for way in drawn if way.endswith("index.html") and not way.startswith(NOT_LISTED)]
+    pages = [way for way in drawn if way.endswith("index.html") and not offline.within(way).startswith(NOT_LISTED)]
     rows = "".join(f"<url><loc>{escape(base + way.removesuffix('index.html'))}</loc></url>\n" for way in sorted(pages))
     return f'<?xml version="1.0" encoding="utf-8"?>\n<urlset xmlns="http://www.sitemaps.org/schemas/sitemap/0.9">\n{rows}</urlset>\n'

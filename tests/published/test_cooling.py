@@ -33,7 +33,7 @@ PRINTED = {
 def codes(findings) -> set[str]:
     for found in findings:
         assert has(f"message.{found.code}"), found.code
-        wanted = {part.split("}")[0] for part in catalogue()[f"message.{found.code}"].split("{")[1:]}
+        wanted = {part.split("}")[0] for part in catalogue("en")[f"message.{found.code}"].split("{")[1:]}
         assert wanted <= set(found.figures) | set(found.ids), found.code
         assert all(has(id) for id in found.ids.values())
         assert found.source or has(f"source.{found.code}"), found.code

@@ -28,7 +28,7 @@ PRACTICE = {"core_too_high"}  # common practice, no source
 def codes(findings) -> set[str]:
     for found in findings:
         assert has(f"message.{found.code}"), found.code
-        wanted = {part.split("}")[0] for part in catalogue()[f"message.{found.code}"].split("{")[1:]}
+        wanted = {part.split("}")[0] for part in catalogue("en")[f"message.{found.code}"].split("{")[1:]}
         assert wanted <= set(found.figures) | set(found.ids), found.code
         assert found.source or has(f"source.{found.code}") or found.code in PRACTICE, found.code
     return {found.code for found in findings}

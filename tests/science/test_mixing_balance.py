@@ -36,7 +36,7 @@ def batters(draw, coldest=-12.0):
 def codes(findings):
     for found in findings:
         assert has(f"message.{found.code}"), found.code
-        wanted = {part.split("}")[0] for part in catalogue()[f"message.{found.code}"].split("{")[1:]}
+        wanted = {part.split("}")[0] for part in catalogue("en")[f"message.{found.code}"].split("{")[1:]}
         assert wanted <= set(found.figures), found.code
     return {found.code for found in findings}
 

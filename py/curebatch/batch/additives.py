@@ -132,8 +132,8 @@ _LEAVENING_WORDS = (
     ("STPP", r"tri ?(?:poly)?phosph|\bE ?-?451\b"),
     ("SHMP", r"(?<!tri)(?<!tri )poly ?phosph|metaphosph|\bE ?-?452\b"),
 )
-_SODA = re.compile(r"baking soda|bi ?carb|hydrogen ?carbonate|\bE ?-?50[01]\b|\bsoda\b|ammonium carb|\bE ?-?503\b", re.IGNORECASE)
-_OTHER_ACIDS = re.compile(r"tart|citric|\bE ?-?33[0-7]\b|alum\b|alumini?um sul|\bE ?-?52[0-3]\b|glucono|\bE ?-?575\b|\bacid\b", re.IGNORECASE)
+_SODA = re.compile(r"baking soda|bi ?carb|hydrogen ?carbonate?|natron\b|\bE ?-?50[01]\b|\bsoda\b|ammonium carb|\bE ?-?503\b", re.IGNORECASE)
+_OTHER_ACIDS = re.compile(r"tart|citric|\bE ?-?33[0-7]\b|alum\b|alumini?um sul|\bE ?-?52[0-3]\b|glucono|weinstein|zitronensäure|citronensäure|\bE ?-?575\b|\bacid\b", re.IGNORECASE)
 
 
 def read_leavening(ingredients: str) -> Leavening:
@@ -208,11 +208,11 @@ def accelerator_named(name: str) -> str | None:
     """The accelerator that an ingredient's name means, or None; a bare "ascorbate" is the sodium salt."""
     text = name.lower()
     if re.search(r"isoascorb|erythorb|\be ?31[56]\b", text):
-        if "acid" in text or re.search(r"\be ?315\b", text):
+        if "acid" in text or "säure" in text or re.search(r"\be ?315\b", text):
             return "erythorbic_acid"
         return "sodium_erythorbate_monohydrate" if "monohydrate" in text else "sodium_erythorbate"
     if re.search(r"ascorb|vitamin c\b|\be ?30[01]\b", text):
-        return "ascorbic_acid" if re.search(r"acid|vitamin c\b|\be ?300\b", text) else "sodium_ascorbate"
+        return "ascorbic_acid" if re.search(r"acid|säure|vitamin c\b|\be ?300\b", text) else "sodium_ascorbate"
     return None
 
 

@@ -7,6 +7,7 @@ from fractions import Fraction
 
 from ..intake.numbers import plain
 from ..intake.units import Amount, from_base, write_mass
+from ..words import shown
 
 
 def to_step(grams: Fraction, step: Fraction, way: str) -> Fraction:
@@ -47,7 +48,7 @@ class Scale:
 
     def text(self, grams: Fraction) -> str:
         """``grams`` as this scale shows it."""
-        return write_mass(grams, self.unit, self.places)
+        return shown(write_mass(grams, self.unit, self.places))
 
 
 @dataclass(frozen=True)

@@ -30,12 +30,12 @@ MEASURES = ("tsp", "tbsp", "cup")
 WEIGHED_ONLY = ("curing_salt", "accelerator", "phosphate")
 # Names that mean one of these whatever the role says.
 _WEIGHED_NAMES = re.compile(
-    r"curing|\bcure\b|nitri|nitra|saltpet|salt ?pet|ascorb|erythorb|isoascorb|phosphate|\bE ?(?:249|25[0-2]|30[0-3]|31[56]|339|340|341|45[0-2])\b",
+    r"curing|\bcure\b|nitri|nitra|saltpet|salt ?pet|ascorb|erythorb|isoascorb|phosph?at|pökel|salpeter|\bnps\b|umröte|kutterhilf|\bE ?(?:249|25[0-2]|30[0-3]|31[56]|339|340|341|45[0-2])\b",
     re.IGNORECASE,
 )
-_LEAVENING = re.compile(r"baking (?:powder|soda)|leavening", re.IGNORECASE)
+_LEAVENING = re.compile(r"baking (?:powder|soda)|leavening|back(?:pulver|triebmittel)|natron", re.IGNORECASE)
 # Words that stand for an amount which is nobody's; "rounded" and "heaped" differ by half and more.
-_UNKNOWN_FILL = re.compile(r"heap|round(?:ed)?\b|pinch|dash|knob|scant|generous|pile|knife|good|big|little|bit\b|few|smidge", re.IGNORECASE)
+_UNKNOWN_FILL = re.compile(r"heap|round(?:ed)?\b|pinch|dash|knob|scant|generous|pile|knife|good|big|little|bit\b|few|smidge|gehäuft|prise|messerspitze|spritzer|schuss|etwas|wenig|knapp|klecks|groß|klein|voll|handvoll", re.IGNORECASE)
 _IN_WORDS = (
     (re.compile(r"^(?:one|an?) and a half ", re.IGNORECASE), "1 1/2 "),
     (re.compile(r"^(?:a )?half (?:an? |of an? )?", re.IGNORECASE), "1/2 "),
@@ -44,6 +44,11 @@ _IN_WORDS = (
     (re.compile(r"^(?:one|an?) ", re.IGNORECASE), "1 "),
     (re.compile(r"^two ", re.IGNORECASE), "2 "),
     (re.compile(r"^three ", re.IGNORECASE), "3 "),
+    (re.compile(r"^(?:anderthalb|eineinhalb) ", re.IGNORECASE), "1 1/2 "),
+    (re.compile(r"^(?:ein(?:e[nr]?)? )?halbe[nrs]? ", re.IGNORECASE), "1/2 "),
+    (re.compile(r"^ein(?:e[nr]?)? ", re.IGNORECASE), "1 "),
+    (re.compile(r"^zwei ", re.IGNORECASE), "2 "),
+    (re.compile(r"^drei ", re.IGNORECASE), "3 "),
 )
 _SALTS = ("Salt, table", "Salt, other than table salt")
 # Names under which the trade sells things of very different weight: the kinds to choose from.
@@ -129,7 +134,7 @@ def read_spoons(text: str) -> Spoons:
     Raises SpoonRefused for a heap, a pinch and their like, and numbers.Misread for
     what is no number of spoons.
     """
-    plain = re.sub(r"\blevel(?:led)? ?", "", tidy(text), flags=re.IGNORECASE)
+    plain = re.sub(r"\b(?:level(?:led)?|gestrichene[nr]?) ?", "", tidy(text), flags=re.IGNORECASE)
     if _UNKNOWN_FILL.search(plain):
         raise SpoonRefused("spoon_fill", read=text)
     for pattern, digits in _IN_WORDS:

@@ -287,7 +287,8 @@ def _warnings(given: dict, made_log: dict) -> list[str]:
     if card["verdict"] not in ("ok", "caution"):
         return [say("day.page.stop_now", text=card["verdict_text"]), *(row["text"] for row in card["messages"] if row["severity"] == "stop")]
     now = {row["id"]: row["weigh"]["text"] for row in card["amounts"]}
-    other = [row for row in made_log["amounts"] if now.get(row["id"]) != row["text"]]
+    # By weight: the batch may have been begun in another language.
+    other = [row for row in made_log["amounts"] if row["id"] not in now or _mass(now[row["id"]]) != _mass(row["text"])]
     if not other:
         return []
     rows = "; ".join(say("day.page.differs_row", name=row["name"], then=row["text"], now=now.get(row["id"], say("day.page.nothing"))) for row in other)

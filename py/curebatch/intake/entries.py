@@ -9,7 +9,7 @@ from fractions import Fraction
 from ..batch.refusal import Refused
 from ..batch.share_out import Price, price
 from ..fields import Field, field_of, in_order
-from ..words import say
+from ..words import say, typed
 from . import heat
 from .faults import Fault, clip, fault, from_misread
 from .learnt import LearntEntry, read_learnt
@@ -41,16 +41,23 @@ def text_of(value: Value) -> str:
     """An entry as it is written our way; it reads back to the same."""
     return value if isinstance(value, str) else value.text
 
+
+def told_of(value: Value) -> str:
+    """An entry as the language in force writes it; it too reads back to the same."""
+    # What was learnt is a line for the program, handed from one card to the next.
+    return text_of(value) if isinstance(value, (str, LearntEntry)) else typed(value.text)
+
+
 # What stands on packs or is said instead of a percentage. Each is answered by
 # name: these cooks are about to guess.
 _NO_FIGURE = (
-    ("saltpetre", re.compile(r"salt ?pet|potassium nitrate|sodium nitrate|\be ?25[12]\b", re.I)),
-    ("vegetable_cure", re.compile(r"celery|vegetable|beet|chard|plant", re.I)),
-    ("pack_without_figure", re.compile(r"nitrit|curing|cure|pink|salt|pokel|pökel|\be ?2(49|50)\b", re.I)),
+    ("saltpetre", re.compile(r"salt ?pet|potassium nitrate|sodium nitrate|salpeter|kaliumnitrat|natriumnitrat|\be ?25[12]\b", re.I)),
+    ("vegetable_cure", re.compile(r"celery|vegetable|beet|chard|plant|sellerie|gemüse|mangold|rote be+te|pflanz", re.I)),
+    ("pack_without_figure", re.compile(r"nitrit|curing|cure|pink|salt|salz|pokel|pökel|\bnps\b|\be ?2(49|50)\b", re.I)),
 )
 
 
-_AT_MOST = re.compile(r"(?:max(?:imum|\.)?|at most|up to|<=?|≤) ?(?=[0-9.,])", re.I)
+_AT_MOST = re.compile(r"(?:max(?:imum|\.)?|at most|up to|maximal|höchstens|bis zu|bis|<=?|≤) ?(?=[0-9.,])", re.I)
 _LABELS = ("pack", "found_pack")
 
 
@@ -137,7 +144,7 @@ def _read_tin(field: Field, text: str) -> tuple[TinEntry | None, Fault | None]:
         return None, refused(field.key, text, error)
 
 
-_FOR = re.compile(r"(?P<sum>[0-9.,]+) ?(?P<currency>[^0-9/ ]*) ?(?:/|per |for |a ) ?(?P<mass>.+)", re.IGNORECASE)
+_FOR = re.compile(r"(?P<sum>[0-9.,]+) ?(?P<currency>[^0-9/ ]*) ?(?:/|per |for |a |pro |je |für ) ?(?P<mass>.+)", re.IGNORECASE)
 
 
 def _read_price(field: Field, text: str) -> tuple[Cost | None, Fault | None]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from fractions import Fraction
 
 from ..batch.compounds import as_sodium_nitrite, carrier_salt
-from ..words import say
+from ..words import say, spoken
 from .entries import Value
 from .recipe import Ingredient, Recipe, Targets
 from .units import Amount
@@ -41,5 +41,5 @@ def found_recipe(values: dict[str, Value]) -> Recipe | None:
     salt_share = Amount(total_salt / block, total_salt / block, "%", "")
     targets = Targets(share, "NaNO2", per, salt_share, per)
     return Recipe(
-        "found", 1, "en", say("found.title"), "", "ground", (), "", "held", targets, tuple(ingredients), meat
+        "found", 1, spoken(), say("found.title"), "", "ground", (), "", "held", targets, tuple(ingredients), meat
     )

@@ -22,11 +22,11 @@ ID = re.compile(r"[a-z][a-z0-9-]{1,40}")
 MOST_INGREDIENTS = 300
 KEYS = ("id", "name", "role", "amount", "per", "form", "food", "fat", "animal", "salt", "substance", "p2o5", "pack_list", "allergens")
 # A salt or a cure among the ingredients would be counted by nobody.
-_CURES = re.compile(r"curing|nitri|nitra|saltpet|salt ?pet|\bcure\b", re.I)
+_CURES = re.compile(r"curing|nitri|nitra|saltpet|salt ?pet|\bcure\b|pökel(?:salz|stoff|misch|mittel|würz)|salpeter|\bnps\b", re.I)
 # Meat that has its cure already. A fresh ham is a cut.
-_CURED_MEAT = re.compile(r"bacon|\bham\b|corned|salami|prosciutto|pastrami|\bcured\b|\bsalted\b|smoked|gammon|speck", re.I)
-_SALT = re.compile(r"\bsalt\b", re.I)
-_BY_SPOON = re.compile(r"[0-9¼½¾⅓⅔⅛] ?(?:tsp|tbsp|tea ?spoon|table ?spoon|cup)|spoon|pinch|heap", re.I)
+_CURED_MEAT = re.compile(r"bacon|\bham\b|corned|salami|prosciutto|pastrami|\bcured\b|\bsalted\b|smoked|gammon|speck|schinken|gepökelt|gesalzen|geräuchert|geselcht|räucher|kass?ele?r|surfleisch", re.I)
+_SALT = re.compile(r"\bsalt\b|(?:\b|koch|speise|tafel|meer|stein|jod|siede|fleur-de-|kräuter|gewürz)salz\b", re.I)
+_BY_SPOON = re.compile(r"[0-9¼½¾⅓⅔⅛] ?(?:tsp|tbsp|tea ?spoon|table ?spoon|cup|tl\b|el\b|tasse)|spoon|pinch|heap|löffel|prise|messerspitze|gehäuft", re.I)
 _EXAMPLES = '"250 g", "25 %" or "2 tsp"'
 
 
@@ -50,6 +50,12 @@ class Ingredient:
     form: str = ""  # how it lies in a spoon
     fat: Amount | None = None  # stated in place of a row, for the meat of ``animal``
     animal: str = ""
+    written: str = ""  # the name in the recipe's own file, where ``name`` is one of another language
+
+    @property
+    def known_as(self) -> str:
+        """The name that what it is made of is looked up by."""
+        return self.written or self.name
 
 
 def read_ingredients(reader: Reader, data: dict, meat: Fraction, kinds: tuple[str, ...], size: str | None) -> tuple[Ingredient, ...]:
@@ -137,7 +143,7 @@ class _One:
         reader, where, said = self.reader, (*self.path, "name"), spoken(name)
         if _CURES.search(said):
             reader.wrong(where, name, "[targets] nitrite", "recipe_cure_named")
-        elif role in BLOCK and _CURED_MEAT.search(said) and not re.search("fresh|uncured", said, re.I):
+        elif role in BLOCK and _CURED_MEAT.search(said) and not re.search("fresh|uncured|frisch|grün|ungepökelt|ungesalzen|\\broh", said, re.I):
             reader.wrong(where, name, "raw meat", "recipe_already_cured")
         elif _SALT.search(said) and "salt" not in self.table:
             reader.wrong(where, name, 'salt = "98 %"', "recipe_salt_named")

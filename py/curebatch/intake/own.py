@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 
 from ..batch import additives, foods
 from ..fields import BASES, COMPOUNDS, SPOONS
-from ..words import has, say
+from ..words import has, say, spoken
 from .faults import Fault, clip, fault
 from .ingredients import FIGURES, ID, ROLES
 from .nesting import MOST_LEVELS, TooDeep, check_data
@@ -139,7 +139,7 @@ def complete(data: Mapping, taken: Collection[str]) -> dict:
 
     data: as a form or a file has it, kept as it is where it says something; taken: ids that it may not bear.
     """
-    made = {"schema": SCHEMA, "language": "en", "targets": {}, "batch": {}, "ingredient": [], **data}
+    made = {"schema": SCHEMA, "language": spoken(), "targets": {}, "batch": {}, "ingredient": [], **data}
     if made.get("kinds") == []:
         del made["kinds"]  # none is ticked: missing, not wrong
     given = data.get("id")

@@ -31,9 +31,9 @@ MOST_TEXT = 100_000
 MOST_TINS = 3
 MOST_PORTIONS = 5000
 MOST_CHANGES = 20
-_OTHER_POULTRY = re.compile(r"turkey|duck|goose|quail|pheasant|guinea ?fowl|ostrich", re.I)
-_POULTRY = re.compile(rf"chicken|poultry|{_OTHER_POULTRY.pattern}", re.I)
-_WORD = re.compile(r"\{([a-z][a-z0-9_-]*)\}")
+_OTHER_POULTRY = re.compile(r"turkey|duck|goose|quail|pheasant|guinea ?fowl|ostrich|\b(?:pute|trut|ente\b|enten|gans|gänse|wachtel|fasan|perlh|strauß)", re.I)
+_POULTRY = re.compile(rf"chicken|poultry|{_OTHER_POULTRY.pattern}|hähnchen|\bhuhn|hühn|hendl|geflügel|poularde", re.I)
+WORD = re.compile(r"\{([a-z][a-z0-9_-]*)\}")
 
 
 @dataclass(frozen=True)
@@ -159,7 +159,7 @@ def read_recipe(text: str, name: str, reader_of: type[Reader] = Reader) -> tuple
     if method in ("brine", "injected") and not any(i.role in ("water", "ice") and i.share for i in ingredients):
         reader.wrong(("ingredient",), "", 'role = "water"', "recipe_no_water")
     for key, words in (("title", title), ("summary", summary), ("author", author)):
-        _no_bare_grams(reader, (key,), words)
+        no_bare_grams(reader, (key,), words)
     reader.rest(data, (), _TOP)
     if reader.faults:
         return None, reader.faults
@@ -179,7 +179,7 @@ def _history(reader: Reader, data: dict) -> tuple[str, tuple[str, ...]]:
         reader.wrong(("changes",), changes, '["what is new"]')
         return day, ()
     for change in changes:
-        _no_bare_grams(reader, ("changes",), change)
+        no_bare_grams(reader, ("changes",), change)
     return day, tuple(map(tidy, changes))
 
 
@@ -190,7 +190,7 @@ def _is_day(text: str) -> bool:
         return False
 
 
-def _no_bare_grams(reader: Reader, path: tuple, text: str) -> None:
+def no_bare_grams(reader: Reader, path: tuple, text: str) -> None:
     """A fault where a text names grams of curing salt alone: it is handed on as it stands."""
     bare = bare_grams(text or "")
     if bare:
@@ -267,10 +267,10 @@ def _steps(reader: Reader, data: dict, ingredients: tuple[Ingredient, ...]) -> t
             reader.wrong(path, table, "[[step]]")
             continue
         text = tidy(reader.take(table, path, "text", str, "text", "", required=True))
-        for word in _WORD.findall(text):
+        for word in WORD.findall(text):
             if word not in words:
                 reader.wrong((*path, "text"), "{" + word + "}", ", ".join(sorted(words)))
-        _no_bare_grams(reader, (*path, "text"), text)
+        no_bare_grams(reader, (*path, "text"), text)
         reader.rest(table, path, ("text",))
         steps.append(text)
     return tuple(steps)
@@ -278,4 +278,4 @@ def _steps(reader: Reader, data: dict, ingredients: tuple[Ingredient, ...]) -> t
 
 def fill_step(text: str, figures: dict[str, str]) -> str:
     """A step's text with ``{ingredient}`` and ``{figure}`` put in; nothing else is read in it."""
-    return _WORD.sub(lambda found: figures.get(found[1], found[0]), text)
+    return WORD.sub(lambda found: figures.get(found[1], found[0]), text)

@@ -19,7 +19,7 @@ from ..batch.share_out import BLOCK, Changed, OnHandRefused, mix_per_meat
 from ..batch.tins import HEADROOM, Tin, holds_grams
 from ..fields import TINS, USE
 from ..words import say
-from .entries import Count, Value, refused, text_of
+from .entries import Count, Value, refused, text_of, told_of
 from .faults import Fault, fault
 from .reader import MOST_FAULTS
 from .recipe import Recipe
@@ -65,7 +65,7 @@ def size(recipe: Recipe, values: Mapping[str, Value], pack: Pack | None) -> tupl
     """
     lines = {line.id: line for line in recipe.ingredients}
     used = {key.removeprefix(USE): value.value for key, value in values.items() if key.startswith(USE)}
-    unknown = [fault(f"{USE}{name}", text_of(values[f"{USE}{name}"]), "use_unknown", name=name, known=", ".join(lines)) for name in used if name not in lines]
+    unknown = [fault(f"{USE}{name}", told_of(values[f"{USE}{name}"]), "use_unknown", name=name, known=", ".join(lines)) for name in used if name not in lines]
     if unknown:
         return Sized(recipe), unknown[:MOST_FAULTS]
     plan = _Plan(recipe, used, pack)
@@ -83,12 +83,12 @@ def size(recipe: Recipe, values: Mapping[str, Value], pack: Pack | None) -> tupl
         if wrong:
             return Sized(recipe), [wrong]
         if not plan.fits(meat):
-            return Sized(recipe), [fault(key, text_of(values[key]), "use_too_much", set=_grams(plan.set_block), meat=_grams(meat))]
+            return Sized(recipe), [fault(key, told_of(values[key]), "use_too_much", set=_grams(plan.set_block), meat=_grams(meat))]
         made = plan.at(meat)
     except OnHandRefused as error:
-        return Sized(recipe), [refused(key, text_of(values[key]), error)]
+        return Sized(recipe), [refused(key, told_of(values[key]), error)]
     if not _LEAST <= meat <= _MOST:
-        return Sized(recipe), [fault(key, text_of(values[key]), "sized_out", meat=_grams(meat), least=_grams(_LEAST), most=f"{_MOST / 1000} kg")]
+        return Sized(recipe), [fault(key, told_of(values[key]), "sized_out", meat=_grams(meat), least=_grams(_LEAST), most=f"{_MOST / 1000} kg")]
     changed = plan.changes(made)
     return Sized(made, None if way == "meat" else meat, "use" if plan.whole_block else way, changed), []
 
@@ -101,7 +101,7 @@ def _twice(first: str, second: str, values: Mapping[str, Value]) -> Fault:
     """Two ways of sizing at once: nothing tells which of them the cook means."""
     label = say("field.use.short") if first.startswith(USE) else say(f"field.{first}.label")
     other = say("field.use.short") if second.startswith(USE) else say(f"field.{second}.label")
-    return fault(second, text_of(values[second]), "sized_twice", first=label, first_read=text_of(values[first]), second=other)
+    return fault(second, told_of(values[second]), "sized_twice", first=label, first_read=told_of(values[first]), second=other)
 
 
 class _Plan:
@@ -190,7 +190,7 @@ def _for_portions(plan: _Plan, count: Count, values: Mapping[str, Value]) -> tup
     if isinstance(portion, Amount):
         return _fine(plan.for_mix(count.value * portion.value / yield_of(recipe)[0])), None
     if not recipe.portions:
-        return Fraction(0), fault("portions", count.text, "portion_needed")
+        return Fraction(0), fault("portions", told_of(count), "portion_needed")
     return _fine(recipe.meat * count.value / recipe.portions), None
 
 

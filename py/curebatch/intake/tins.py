@@ -57,9 +57,18 @@ _KINDS = (
     _kind("loaf", tins.Loaf, "# x # bottom # x # depth #"),
     _kind("box", tins.Box, "# x # x #"),
 )
+# The same words in other languages, longer ones first.
+_SAID = tuple(
+    (re.compile(rf"(?<!\w)(?:{said})(?!\w)", re.IGNORECASE), word)
+    for said, word in (
+        ("kastenform|königskuchenform", "loaf"), ("kasten|quader|eckig", "box"), ("halbrund|rehrückenform|rehrücken", "half-round"), ("springform|rund", "round"),
+        ("darm(?: nach)? (?:durchmesser|kaliber)", "casing diameter"), ("darm flach(?: liegend)?", "casing flat"), ("darm", "casing"), ("fasst|faßt", "holds"),
+        ("unten|boden", "bottom"), ("tiefe|tief|höhe|hoch", "depth"),
+    )
+)
 _COUNT = re.compile(r"([0-9]{1,3}) ?x ?(?=[a-z])", re.IGNORECASE)
 _HOLDS = re.compile(r"holds ?(.+)", re.IGNORECASE)
-_HAS_UNIT = re.compile(r"[a-z]+\.?$", re.IGNORECASE)
+_HAS_UNIT = re.compile(r"[a-zäöü]+\.?$", re.IGNORECASE)
 
 
 def read_tin(text: str) -> TinEntry:
@@ -71,6 +80,8 @@ def read_tin(text: str) -> TinEntry:
     entry = re.sub("[×✕]", "x", tidy(text))
     if len(entry) > LONGEST:
         raise Misread("too_long")
+    for said, word in _SAID:
+        entry = said.sub(word, entry)
     count = 1
     if found := _COUNT.match(entry):
         count, entry = int(found[1]), entry[found.end():]

@@ -29,11 +29,11 @@ class Unit:
 
 _LIST = (
     Unit("mg", "mass", "milligram", ("mg",)),
-    Unit("g", "mass", "gram", ("g", "gram", "grams")),
-    Unit("kg", "mass", "kg", ("kg", "kilo", "kilos")),
+    Unit("g", "mass", "gram", ("g", "gram", "grams", "gramm")),
+    Unit("kg", "mass", "kg", ("kg", "kilo", "kilos", "kilogramm")),
     Unit("oz", "mass", "ounce", ("oz", "oz.", "ounce", "ounces")),
     Unit("lb", "mass", "pound", ("lb", "lb.", "lbs", "lbs.", "pound", "pounds")),
-    Unit("%", "share", "percent", ("%", "percent", "per cent", "pct")),
+    Unit("%", "share", "percent", ("%", "percent", "per cent", "pct", "prozent")),
     Unit("g/kg", "share", "per_mille", ("g/kg", "g / kg")),
     Unit("mg/kg", "share", "ppm", ("mg/kg", "mg / kg")),
     Unit("ppm", "share", "ppm", ("ppm",)),
@@ -42,15 +42,15 @@ _LIST = (
     Unit("in", "length", "inch", ("in", "inch", "inches")),
     Unit("ml", "volume", "millilitre", ("ml",)),
     Unit("l", "volume", "litre", ("l", "litre", "litres", "liter", "liters")),
-    Unit("min", "time", "minute", ("min", "mins", "minute", "minutes")),
-    Unit("h", "time", "hour", ("h", "hr", "hour", "hours")),
-    Unit("d", "time", "day", ("d", "day", "days")),
-    Unit("°C", "temperature", "", ("°c", "c", "℃")),
-    Unit("°F", "temperature", "", ("°f", "f", "℉")),
+    Unit("min", "time", "minute", ("min", "mins", "minute", "minutes", "minuten")),
+    Unit("h", "time", "hour", ("h", "hr", "hour", "hours", "std", "std.", "stunde", "stunden")),
+    Unit("d", "time", "day", ("d", "day", "days", "tag", "tage")),
+    Unit("°C", "temperature", "", ("°c", "c", "℃", "grad celsius", "grad c")),
+    Unit("°F", "temperature", "", ("°f", "f", "℉", "grad fahrenheit", "grad f")),
     # Spoons hold a volume; what they weigh depends on what is in them.
-    Unit("tsp", "spoon", "", ("tsp", "teaspoon", "teaspoons")),
-    Unit("tbsp", "spoon", "", ("tbsp", "tablespoon", "tablespoons")),
-    Unit("cup", "spoon", "", ("cup", "cups")),
+    Unit("tsp", "spoon", "", ("tsp", "teaspoon", "teaspoons", "tl", "teelöffel")),
+    Unit("tbsp", "spoon", "", ("tbsp", "tablespoon", "tablespoons", "el", "esslöffel")),
+    Unit("cup", "spoon", "", ("cup", "cups", "tasse", "tassen")),
 )
 UNITS = {unit.text: unit for unit in _LIST}
 _SPELLED = {spelling: unit for unit in _LIST for spelling in unit.spellings}

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import lru_cache
 
 from ..batch import allergens
@@ -11,8 +12,8 @@ from ..words import say
 
 
 @lru_cache(maxsize=1024)
-def _of(name: str, food: Food | None, pack_list: str, declared: tuple[str, ...]) -> tuple[allergens.Named, ...]:
-    found = [*allergens.of_ingredient(name, food), *allergens.stated(declared, name)]
+def _of(name: str, known_as: str, food: Food | None, pack_list: str, declared: tuple[str, ...]) -> tuple[allergens.Named, ...]:
+    found = [*(replace(n, ingredient=name) for n in allergens.of_ingredient(known_as, food)), *allergens.stated(declared, name)]
     if pack_list:
         found += [allergens.Named(n.source, n.eu, n.us, name, n.how) for n in allergens.of_ingredient(pack_list)]
     return tuple(found)
@@ -21,7 +22,7 @@ def _of(name: str, food: Food | None, pack_list: str, declared: tuple[str, ...])
 def name(document: Document) -> dict:
     """The allergens of the batch on both lists, as texts; lines of which nothing goes in are left out."""
     lines = [*document.recipe.ingredients, *(document.beside.recipe.ingredients if document.beside is not None else ())]
-    found = [named for line in lines if line.share for named in _of(line.name, line.row, line.pack_list, line.declared)]
+    found = [named for line in lines if line.share for named in _of(line.name, line.known_as, line.row, line.pack_list, line.declared)]
     rows = []
     for which in allergens.LISTS:
         groups = allergens.on_list(found, which)

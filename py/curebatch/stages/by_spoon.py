@@ -12,7 +12,7 @@ from ..fields import MASS
 from ..intake.numbers import show, tidy
 from ..intake.recipe import Ingredient
 from ..intake.units import read_amount
-from ..words import say
+from ..words import say, spoken
 
 ROLES = ("binder", "starch", "sugar", "spice", "garnish", "leavening")
 MOST_SCATTER = Fraction(1, 4)  # how far kitchens may lie apart with one spoon
@@ -29,9 +29,9 @@ def hint(line: Ingredient, grams: Fraction, size: str) -> str:
     line: of the recipe; grams: to be weighed [g]; size: the cook's spoons, "" where not
     stated: then teaspoons alone, which differ by a seventieth.
     """
-    if line.role not in ROLES or line.row is None or not grams or not _same_grain(line.name, line.row.name):
+    if line.role not in ROLES or line.row is None or not grams or not _same_grain(line.known_as, line.row.name):
         return ""
-    return _hint(line.row.name, line.role, line.form, grams, size)
+    return _hint(line.row.name, line.role, line.form, grams, size, spoken())
 
 
 def convert(read: str, food: str, size: str, form: str = "") -> str:
@@ -42,7 +42,7 @@ def convert(read: str, food: str, size: str, form: str = "") -> str:
     Raises Misread, and Refused for what is weighed only, unknown, or said too loosely.
     """
     about = say(f"batch.spoon.size_{size}")
-    if re.search("[a-z]", read, re.IGNORECASE) and not re.fullmatch(r".*[0-9] ?(?:g|kg|oz|lb|grams?)", tidy(read), re.IGNORECASE):
+    if re.search("[a-z]", read, re.IGNORECASE) and not re.fullmatch(r".*[0-9] ?(?:g|kg|oz|lb|grams?|gramm)", tidy(read), re.IGNORECASE):
         amount = spoons.read_spoons(read)
         grams = spoons.to_grams(amount, food, size=size, form=form)
         return say("batch.spoon.weighs", count=_count(amount.count), measure=amount.measure, food=grams.food, about=about, **_ends(grams))
@@ -69,7 +69,7 @@ def _same_grain(name: str, row: str) -> bool:
 
 
 @lru_cache(maxsize=2048)
-def _hint(food: str, role: str, form: str, grams: Fraction, size: str) -> str:
+def _hint(food: str, role: str, form: str, grams: Fraction, size: str, language: str) -> str:
     try:
         found = spoons.to_spoons(grams, food, size=size or "metric", role=role, form=form, measures=("tsp", "tbsp") if size else ("tsp",))
     except Refused:

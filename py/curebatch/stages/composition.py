@@ -13,7 +13,7 @@ from ..intake.document import Document
 from ..intake.numbers import show
 from ..intake.units import Amount
 from ..messages import Messages
-from ..words import say
+from ..words import say, shown
 
 _ROWS = ("water", "protein", "fat", "carbohydrate", "ash")
 _CASES = ("low", "likely", "high")
@@ -101,7 +101,7 @@ def _text(finding: Finding) -> str:
 
 
 def _one(value: float, places: int = 1) -> str:
-    return show(labels.exact(value), places)
+    return shown(show(labels.exact(value), places))
 
 
 def tell(document: Document, made: Made | None) -> dict | None:
@@ -187,7 +187,7 @@ def _ratios(made: Made) -> list[dict]:
 
 
 def _label(figure: labels.Rounded) -> dict:
-    value = f"{figure.text} {figure.unit}"
+    value = shown(f"{figure.text} {figure.unit}")
     return {"label": say(f"batch.part.{figure.code}"), "text": say("batch.part.less_than", value=value) if figure.less_than else value}
 
 

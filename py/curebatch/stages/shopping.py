@@ -12,7 +12,7 @@ from ..intake.entries import Cost, Count
 from ..intake.numbers import show
 from ..intake.units import factor
 from ..messages import Messages
-from ..words import say
+from ..words import say, shown
 
 SALTS = ("salt", "curing_salt")
 
@@ -65,7 +65,7 @@ def _prices(document: Document, amounts: list[dict]) -> dict[str, Price]:
 
 
 def _money(amount: Fraction) -> str:
-    return show(amount, 2)
+    return shown(show(amount, 2))
 
 
 def _row(item: Item, prices: dict[str, Price], currency: str, document: Document) -> dict:

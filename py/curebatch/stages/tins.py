@@ -14,7 +14,7 @@ from ..intake.document import Document
 from ..intake.numbers import show
 from ..intake.sizing import tins_in
 from ..intake.units import write_mass
-from ..words import say
+from ..words import say, typed
 from .composition import Made
 
 
@@ -83,7 +83,7 @@ def name(tin: Tin, document: Document) -> str:
     """The tin as its entry names it, without the number in front."""
     entry = document.values.get(tin.id)
     text = entry.text if entry is not None else document.recipe.tins[int(tin.id) - 1]
-    return text.removeprefix(f"{tin.count} x ")
+    return typed(text.removeprefix(f"{tin.count} x "))
 
 
 def _length(metres: float) -> str:

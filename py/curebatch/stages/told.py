@@ -16,7 +16,7 @@ from ..messages import Messages
 from ..science.findings import Figure, Finding
 from ..science.lethality import MOST_SHOWN, PROBE_ERROR
 from ..science.readings import to_fahrenheit
-from ..words import has, say
+from ..words import has, say, shown
 
 _GRAVE = ("stop", "caution")
 
@@ -48,14 +48,14 @@ def digits(value: float, places: int, way: str = "nearest") -> str:
 
 def degrees(value: float, way: str = "nearest", both: bool = False) -> str:
     """A temperature [degC] as text, and in degF behind it where both are wanted."""
-    celsius = f"{digits(value, 1, way)} °C"
+    celsius = shown(f"{digits(value, 1, way)} °C")
     if not both:
         return celsius
     fahrenheit = to_fahrenheit(value)
     whole = round(fahrenheit)
     # The documents print 62.8 °C for 145 °F.
-    shown = str(whole) if abs(fahrenheit - whole) < 0.11 else digits(fahrenheit, 0 if way != "nearest" else 1, way)
-    return say("figure.both", celsius=celsius, fahrenheit=f"{shown} °F")
+    text = str(whole) if abs(fahrenheit - whole) < 0.11 else digits(fahrenheit, 0 if way != "nearest" else 1, way)
+    return say("figure.both", celsius=celsius, fahrenheit=f"{text} °F")
 
 
 def duration(minutes: float, way: str = "nearest") -> str:
@@ -64,7 +64,7 @@ def duration(minutes: float, way: str = "nearest") -> str:
     if seconds <= 90 and seconds != 60:
         return f"{digits(seconds, 0, way)} s"
     if minutes < 10:
-        return f"{digits(minutes, 1, way)} min"
+        return shown(f"{digits(minutes, 1, way)} min")
     whole = int(digits(minutes, 0, way))
     if whole < 120:
         return f"{whole} min"
@@ -73,11 +73,15 @@ def duration(minutes: float, way: str = "nearest") -> str:
 
 def reductions(value: float) -> str:
     """Decimal reductions as text, never more than is claimed."""
-    return say("figure.log_most") if value >= MOST_SHOWN else digits(value, 1, "down")
+    return say("figure.log_most") if value >= MOST_SHOWN else shown(digits(value, 1, "down"))
 
 
 def figure(found: Figure, both: bool = False) -> str:
     """A figure of a finding as text."""
+    return shown(_figure(found, both))
+
+
+def _figure(found: Figure, both: bool) -> str:
     value, unit, way = found
     if unit == "degC":
         return degrees(value, way, both)

@@ -10,12 +10,12 @@ from functools import lru_cache
 from importlib import resources
 
 from jinja2 import Environment, FunctionLoader, StrictUndefined, Template
-from markupsafe import Markup
+from markupsafe import Markup, escape
 
 from curebatch.fields import FIELDS, PRICE, TINS, USE
 from curebatch.views.plots import dose_bar, tin_filled
 from curebatch.views.plots_heat import cooling_curve, cooling_forecast, core_curve, core_forecast, mix_bars
-from curebatch.words import catalogue, say
+from curebatch.words import catalogue, say, shown, spoken, typed
 
 #: The sections of a card, in their order on the page.
 SECTIONS = (
@@ -52,6 +52,7 @@ POLICY = (
 #: What a card may leave out, and what its place then shows.
 _EMPTY: dict[str, object] = {
     "title": "",
+    "language": "",
     "verdict_text": "",
     "verdicts": {},
     "faults": [],
@@ -129,6 +130,11 @@ def _source(name: str) -> str | None:
     return path.read_text(encoding="utf-8") if path.is_file() else None
 
 
+def lang_of(language: str) -> Markup:
+    """The attribute that marks a recipe's own text where it is in another language than the page."""
+    return Markup(f' lang="{escape(language)}"') if language and language != spoken() else Markup("")
+
+
 @lru_cache(maxsize=1)
 def _environment() -> Environment:
     # A loader of our own: it works from a zip, a wheel and the browser alike.
@@ -142,6 +148,10 @@ def _environment() -> Environment:
     )
     env.globals.update(
         say=say,
+        spoken=spoken,
+        shown=shown,
+        typed=typed,
+        lang_of=lang_of,
         dose_bar=lambda picture: Markup(dose_bar(picture)),
         tin_filled=lambda picture, text: Markup(tin_filled(picture, text)),
         figure=_figure,
@@ -190,7 +200,7 @@ def manifest(assets: Mapping[str, str]) -> str:
         )
     ]
     return json.dumps({
-        "id": "./", "start_url": "./", "scope": "./", "lang": "en", "dir": "ltr", "display": "standalone",
+        "id": "./", "start_url": "./", "scope": "./", "lang": spoken(), "dir": "ltr", "display": "standalone",
         "name": say("page.name"), "short_name": say("page.name"), "description": say("page.start.description"),
         "background_color": "#f4ede1", "theme_color": "#f4ede1", "categories": ["food", "utilities"], "icons": icons,
     }, ensure_ascii=False, indent=1)
@@ -284,15 +294,15 @@ def page(kind: str, context: Mapping) -> str:
     """
     if kind not in KINDS:
         raise ValueError(f"no page {kind!r}: write one of {', '.join(KINDS)}")
-    given: dict = {"canonical": None, "fields": {}, "recipe": "", "lead": "", "links": {}, **context}
+    given: dict = {"canonical": None, "home": context.get("root", ""), "others": [], "language": "", "fields": {}, "recipe": "", "lead": "", "links": {}, **context}
     given["kind"] = kind
     given["script_words"] = {
         name.removeprefix("script."): text
-        for name, text in catalogue().items()
+        for name, text in catalogue(spoken()).items()
         if name.startswith("script.")
     }
     if kind == "day":
-        given["day_words"] = {name.removeprefix("day.page."): text for name, text in catalogue().items() if name.startswith("day.page.")}
+        given["day_words"] = {name.removeprefix("day.page."): text for name, text in catalogue(spoken()).items() if name.startswith("day.page.")}
     if kind in ("recipe", "found", "own"):
         given["sections"] = {
             key: Markup(html)

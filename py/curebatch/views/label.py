@@ -38,6 +38,7 @@ def label(card: Mapping, *, made: str = "", use_by: str = "", raw: bool | None =
         texts["cured"] = plain(card["cure"]["name_text"])
     return {
         "name": plain(card["title"]),
+        "language": card["language"],
         "raw": is_raw,
         "raw_text": " ".join([say("label.raw_text"), *([say("label.raw_core", core=core)] if core else [])]) if is_raw else "",
         "rows": [{"key": key, "label": say(f"label.{key}"), "text": text} for key, text in texts.items()],
