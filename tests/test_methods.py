@@ -207,6 +207,14 @@ def test_a_pickle_too_small_for_the_pump_stops():
     assert card["verdict"] == "stop" and "pickle_short" in codes(card) and card["cure"] is None
 
 
+def test_a_pump_that_the_scale_does_not_show_stops():
+    fields = {"pack": "0.5 %", "scale": "5 g", "fine_scale": "0.01 g", "nitrite": "5 mg/kg"}
+    card = card_for("picnic-ham.1", **fields, meat="20 g")
+    (message,) = [m for m in card["messages"] if m["code"] == "pump_unseen"]
+    assert card["verdict"] == "stop" and card["cure"] is None and "2.4 g" in message["text"] and "5 g" in message["text"]
+    assert "pump_unseen" not in codes(card_for("picnic-ham.1", **fields, meat="25 g"))
+
+
 def test_a_coarse_scale_gets_three_ways_out_each_with_its_error():
     card = card_for(f"{DEMO['ground']}.1", pack="6.25 %")
     texts = {m["code"]: m["text"] for m in card["messages"]}

@@ -263,6 +263,9 @@ def _say_brine(document: Document, batch: Batch, messages: Messages) -> None:
 
 def _say_injected(document: Document, batch: Batch, messages: Messages) -> None:
     scale, into = document.scales.coarse, batch.pumped.weighed
+    if not into:
+        messages.add("pump_unseen", "stop", "scale", step=scale.text(scale.step), pump=write_mass(batch.pumped.grams, "g", 1, "up"))
+        return
     if batch.pickle_grams < into + scale.error:
         messages.add("pickle_short", "stop", "pump", pickle=scale.text(batch.pickle_grams), needed=scale.text(into))
         return
