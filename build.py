@@ -8,6 +8,8 @@
     python3 build.py test [pytest arguments]    builds, then runs every test
     python3 build.py bench [--engines NAMES] [--runs N] [--only PARTS]
                                                 builds, then measures it in three engines
+    python3 build.py mutants [MODULES]          changes the program on purpose, and lists what no
+                                                test noticed; takes an hour or more for all of it
 
 Every command sets up first what is missing, so none needs another before it.
 This file uses the standard library only: it runs before .venv exists.
@@ -40,6 +42,7 @@ REQUIREMENTS = TOP / "requirements"
 SITE = TOP / "site"
 DIST = TOP / "dist"
 BENCH = TOP / "tests" / "bench"
+MUTANTS = TOP / ".cache" / "mutation"
 PYTHON = VENV / ("Scripts/python.exe" if os.name == "nt" else "bin/python")
 
 # The Python inside the pinned Pyodide: the wheels for the browser are chosen for it.
@@ -349,6 +352,13 @@ def lighthouse() -> None:
     )
 
 
+def mutants() -> None:
+    """The packages that only the command of this name needs, beside .venv and not in it."""
+    lock = REQUIREMENTS / "mutants.txt"
+    once(MUTANTS / "curebatch.stamp", digest(sys.version, lock), lambda: pip(
+        "install", "--require-hashes", "--upgrade", "--target", MUTANTS, "-r", lock))
+
+
 def main(words: list[str]) -> int:
     parser = argparse.ArgumentParser(prog="build.py", description=__doc__,
                                      formatter_class=argparse.RawDescriptionHelpFormatter)
@@ -362,8 +372,10 @@ def main(words: list[str]) -> int:
     commands.add_parser("test", help="build, then run every test; more words go to pytest")
     commands.add_parser("bench", help="build, then measure it in three engines, beside the stock "
                         "runtime; --only size,heap and the like for a part")
+    commands.add_parser("mutants", add_help=False, help="change the program on purpose, and list what no test "
+                        "noticed; -h tells more")
     given, rest = parser.parse_known_args(words)
-    if rest and given.command not in ("test", "bench"):
+    if rest and given.command not in ("test", "bench", "mutants"):
         parser.error(f"not understood: {' '.join(rest)}")
 
     try:
@@ -385,6 +397,11 @@ def main(words: list[str]) -> int:
             build()
             return subprocess.run([str(PYTHON), "-m", "bench", *rest], cwd=TOP, env={
                 **os.environ, **programs, "PYTHONPATH": str(TOP / "tests")}).returncode
+        elif given.command == "mutants":
+            mutants()
+            return subprocess.run([str(PYTHON), "-m", "mutation", *rest], cwd=TOP, env={
+                **os.environ, "PYTHONPATH": str(TOP / "tests"), "CUREBATCH_MUTANTS": str(MUTANTS),
+            }).returncode
     except Stop as stop:
         print(stop, file=sys.stderr)
         return 1

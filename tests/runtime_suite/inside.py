@@ -25,6 +25,7 @@ OUT = {
     "test_log.py": "nests its hostile files deeper than the stack of the program that holds the runtime",
     "test_forecast_card.py::test_each_recipe_carries_forecast_and_curve_for_each_piece": "the terminal, as test_terminal.py",
     "test_day_asked.py::test_the_page_finds_every_word_that_it_asks_for": "reads the scripts, which do not ship there",
+    "test_mutation.py": "reads the sources, which lie inside compiled",
     "test_terminal.py": "the terminal is no part of a page, and looks for the recipes beside its sources",
 }
 OUT_FOLDERS = {

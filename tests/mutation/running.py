@@ -1,0 +1,295 @@
+"""Runs the tests against mutants, each in a child process of its own.
+
+A mutant inside a function is put in place by that function's code object: a
+child is then ready in some hundredths of a second, with everything imported and
+the tests collected. Any other mutant, and every one that was missed so, gets a
+child that imports the program anew. CPU time is counted, not the clock.
+"""
+
+from __future__ import annotations
+
+import gc
+import importlib
+import importlib.abc
+import importlib.util
+import os
+import pickle
+import resource
+import sys
+import time
+import traceback
+import types
+import warnings
+from collections import deque
+from collections.abc import Callable, Iterable
+from functools import cached_property
+from pathlib import Path
+
+import pytest
+from _pytest.runner import runtestprotocol
+from hypothesis import Phase, settings
+
+from .making import Mutant
+
+_CAUGHT, _MISSED = 10, 0
+_NEVER_LONGER = 90  # s of CPU for the tests of one mutant
+# The libraries of the tests are imported before pytest could rewrite them, on purpose.
+OPTIONS = ("-q", "-p", "no:cacheprovider", "--no-header", "-W", "ignore::pytest.PytestAssertRewriteWarning")
+
+
+class Few:
+    """Fewer cases for each property, always the same ones, and no search for a smaller one."""
+
+    def __init__(self, cases: int):
+        self.cases = cases
+
+    @pytest.hookimpl(tryfirst=True)
+    def pytest_collection_modifyitems(self, items: list) -> None:
+        for item in items:
+            test = getattr(item, "obj", None)
+            test = getattr(test, "__func__", test)
+            kept = getattr(test, "_hypothesis_internal_use_settings", None)
+            if getattr(test, "is_hypothesis_test", False) and kept:
+                test._hypothesis_internal_use_settings = settings(
+                    kept, max_examples=min(self.cases, kept.max_examples), derandomize=True, database=None, phases=(Phase.explicit, Phase.generate), deadline=None,
+                )
+
+
+# Memories that nothing below the core fills anew differently: tables of words and foods, drawings.
+_KEPT = ("curebatch.words", "curebatch.batch.foods", "curebatch.batch.allergens", "curebatch.views", "curebatch.science.conduction", "curebatch.science.surfaces")
+
+
+def forget() -> None:
+    """Empty the memories of the program, so that each test calls what it rests on."""
+    for name, module in list(sys.modules.items()):
+        if name.split(".")[0] == "curebatch" and module is not None and not name.startswith(_KEPT):
+            for value in list(vars(module).values()):
+                if hasattr(value, "cache_clear"):
+                    value.cache_clear()
+
+
+def in_child(work: Callable[[int], int], seconds: float, quiet: bool = True) -> tuple[bool, bytes]:
+    """(whether ``work`` failed, crashed or ran out of CPU time; what it wrote on its pipe)."""
+    reading, writing = os.pipe()
+    pid = os.fork()
+    if pid == 0:
+        code = _CAUGHT
+        try:
+            os.close(reading)
+            if quiet:
+                nowhere = os.open(os.devnull, os.O_RDWR)
+                for stream in (0, 1, 2):
+                    os.dup2(nowhere, stream)
+            limit = int(seconds) + 1
+            resource.setrlimit(resource.RLIMIT_CPU, (limit, limit + 1))
+            resource.setrlimit(resource.RLIMIT_AS, (6 << 30, 6 << 30))
+            code = work(writing)
+        except BaseException:  # a mutant may raise anything
+            code = _CAUGHT
+            if not quiet:
+                traceback.print_exc()
+        finally:
+            os._exit(code)
+    os.close(writing)
+    with os.fdopen(reading, "rb") as pipe:
+        said = pipe.read()
+    _, status = os.waitpid(pid, 0)
+    return status != _MISSED, said
+
+
+class Warm:
+    """Everything imported and collected once; the work is done in place of the run."""
+
+    def __init__(self, paths: dict[str, Path], near: dict[str, tuple[str, ...]], seen_before: dict, work: Callable[[Warm], None]):
+        self.files = {str(path): module for module, path in paths.items()}
+        self.near, self.seen_before, self.work = near, seen_before, work
+        self.items: dict[str, pytest.Item] = {}
+        self.seconds: dict[str, float] = {}  # of each test
+        self.calls: dict[str, set[tuple[str, str]]] = {}  # (module, function) that each test reaches
+
+    def pytest_runtestloop(self, session: pytest.Session) -> bool:
+        self.items = {item.nodeid: item for item in session.items}
+        gc.freeze()
+        self.look()
+        self.work(self)
+        return True
+
+    def look(self) -> None:
+        """What each test reaches and how long it takes, with nothing changed."""
+        def work(pipe: int) -> int:
+            found: dict = {}
+            items = [item for item in self.items.values() if item.nodeid not in self.seen_before]
+            for item, after in zip(items, [*items[1:], None]):
+                forget()
+                reached: set = set()
+
+                def seen(frame, event, _):
+                    if event == "call" and (module := self.files.get(frame.f_code.co_filename)):
+                        reached.add((module, frame.f_code.co_qualname))
+
+                started = time.process_time()
+                sys.setprofile(seen)
+                try:
+                    failed = _fails(item, after)
+                finally:
+                    sys.setprofile(None)
+                found[item.nodeid] = (time.process_time() - started, reached, failed)
+            with os.fdopen(pipe, "wb") as stream:
+                pickle.dump(found, stream)
+            return _MISSED
+
+        failed, said = in_child(work, 3600)
+        if failed or not said:
+            raise SystemExit("The tests could not be run even with nothing changed.")
+        found = {name: seen for name, seen in self.seen_before.items() if name in self.items} | pickle.loads(said)
+        self.looked = found
+        broken = [name for name, (_, _, failed) in found.items() if failed]
+        if broken:
+            raise SystemExit("These tests fail with nothing changed: " + ", ".join(broken))
+        self.seconds = {name: spent for name, (spent, _, _) in found.items()}
+        self.calls = {name: reached for name, (_, reached, _) in found.items()}
+
+    def reaching(self, module: str, inside: str | None) -> list[str]:
+        """The tests that reach a function (or anything of the module): its own ones first, then the quickest."""
+        names = [
+            name for name, reached in self.calls.items()
+            if any(file == module and (not inside or function == inside or function.startswith(f"{inside}.")) for file, function in reached)
+        ]
+        return sorted(names, key=lambda name: (not name.startswith(self.near.get(module, ())), self.seconds[name]))
+
+    def catches(self, mutant: Mutant, names: list[str]) -> str | None:
+        """The first of the tests that fails, or "crash", or None; the mutant is put in by its code object."""
+        items = [self.items[name] for name in names]
+
+        def work(pipe: int) -> int:
+            forget()
+            if not put_in_place(mutant):
+                os.write(pipe, b"\0")
+                return _MISSED
+            for name, item, after in zip(names, items, [*items[1:], None]):
+                if _fails(item, after):
+                    os.write(pipe, name.encode())
+                    return _CAUGHT
+            return _MISSED
+
+        caught, said = in_child(work, min(_NEVER_LONGER, 10 + 4 * sum(self.seconds[name] for name in names)))
+        if said == b"\0":
+            raise LookupError(mutant.inside)
+        return (said.decode() or "crash") if caught else None
+
+
+def _fails(item: pytest.Item, after: pytest.Item | None) -> bool:
+    with warnings.catch_warnings():
+        warnings.simplefilter("error")
+        return any(report.failed for report in runtestprotocol(item, log=False, nextitem=after))
+
+
+# ------------------------------------------------------------------ in place
+
+
+def _module_name(module: str) -> str:
+    return "curebatch." + module.removesuffix(".py").replace("/", ".")
+
+
+def _plain(value: object) -> types.FunctionType | None:
+    """The function behind a property, a remembered or a class function."""
+    for name in ("fget", "func", "__func__", "__wrapped__"):
+        if not isinstance(value, types.FunctionType) and hasattr(value, name):
+            value = getattr(value, name)
+    return value if isinstance(value, types.FunctionType) else None
+
+
+def _codes(code: types.CodeType) -> Iterable[types.CodeType]:
+    for constant in code.co_consts:
+        if isinstance(constant, types.CodeType):
+            yield constant
+            yield from _codes(constant)
+
+
+def put_in_place(mutant: Mutant) -> bool:
+    """Give the living function the mutant's code; False where that cannot be done."""
+    holder: object = importlib.import_module(_module_name(mutant.module))
+    *way, name = mutant.inside.split(".")
+    for part in way:
+        holder = getattr(holder, part)
+    function = _plain(vars(holder).get(name))
+    if function is None:
+        return False
+    filename = function.__code__.co_filename
+    fitting = [code for code in _codes(compile(mutant.text, filename, "exec", dont_inherit=True)) if code.co_qualname == mutant.inside]
+    if len(fitting) != 1 or fitting[0].co_freevars != function.__code__.co_freevars:
+        return False
+    function.__code__ = fitting[0]
+    return True
+
+
+# ------------------------------------------------------------------ imported anew
+
+
+class _Changed(importlib.abc.MetaPathFinder, importlib.abc.Loader):
+    """Finds the mutant in place of its module."""
+
+    def __init__(self, mutant: Mutant, path: Path):
+        self.mutant, self.path = mutant, path
+
+    def find_spec(self, name, path=None, target=None):
+        if name != _module_name(self.mutant.module):
+            return None
+        return importlib.util.spec_from_file_location(name, self.path, loader=self)
+
+    def create_module(self, spec):
+        return None
+
+    def exec_module(self, module) -> None:
+        exec(compile(self.mutant.text, str(self.path), "exec", dont_inherit=True), vars(module))
+
+    def get_filename(self, name: str) -> str:
+        return str(self.path)
+
+
+class _Only:
+    """Runs the tests that were chosen, in their order, up to the first that fails."""
+
+    def __init__(self, names: list[str], pipe: int):
+        self.place, self.pipe = {name: place for place, name in enumerate(names)}, pipe
+
+    @pytest.hookimpl(trylast=True)
+    def pytest_collection_modifyitems(self, items: list) -> None:
+        items[:] = sorted((item for item in items if item.nodeid in self.place), key=lambda item: self.place[item.nodeid])
+
+    def pytest_runtest_logreport(self, report) -> None:
+        if report.failed:
+            os.write(self.pipe, report.nodeid.encode() + b"\n")
+
+
+def catches_anew(mutant: Mutant, path: Path, names: list[str], cases: int, seconds: float) -> str | None:
+    """As ``Warm.catches``, in a child that imports the program anew, the mutant in its place."""
+    if any(name.split(".")[0] == "curebatch" for name in sys.modules):
+        raise RuntimeError("the program is imported already")
+
+    def work(pipe: int) -> int:
+        sys.dont_write_bytecode = True
+        sys.meta_path.insert(0, _Changed(mutant, path))
+        files = list(dict.fromkeys(name.split("::")[0] for name in names))
+        code = pytest.main([*files, "-x", *OPTIONS], plugins=[Few(cases), _Only(names, pipe)])
+        return _MISSED if code == pytest.ExitCode.OK else _CAUGHT
+
+    caught, said = in_child(work, min(_NEVER_LONGER, 20 + 4 * seconds))
+    return (said.decode().partition("\n")[0] or "crash") if caught else None
+
+
+class Recent:
+    """Puts the tests first that caught something lately: the next mutant is often caught by the same."""
+
+    def __init__(self, kept: int = 6):
+        self.names: deque[str] = deque(maxlen=kept)
+
+    def caught_by(self, name: str) -> None:
+        if name in self.names:
+            self.names.remove(name)
+        self.names.appendleft(name)
+
+    def first(self, names: list[str]) -> list[str]:
+        fitting = set(names)
+        front = [name for name in self.names if name in fitting]
+        return [*front, *(name for name in names if name not in front)]
