@@ -17,6 +17,7 @@ from .intake.faults import Fault, from_misread
 from .intake.numbers import Misread
 from .intake.recipe import Recipe, read_recipe
 from .intake.retold import retold
+from .measures import in_units
 from .stages import by_spoon
 from .views.notice import KINDS, BareGrams, Correction, notice
 from .views.text import card_text
@@ -199,13 +200,17 @@ def _run(options: argparse.Namespace) -> int:
             given["page"] = page = "found"
     elif source:
         given["recipe"] = source
-    reading = entry.read(given, recipe)
+    with in_units(entry.units_of(given)):
+        return _show(entry.read(given, recipe), page, options.json)
+
+
+def _show(reading: entry.Reading, page: str, as_json: bool) -> int:
     card = entry.card_of(reading, page, foretold=True)
     if reading.faults:
-        if options.json:
+        if as_json:
             print(json.dumps(card, ensure_ascii=False, indent=2))
         return _complain([f"{wrong['label']} ({wrong['field']}): {wrong['text']}" for wrong in card["faults"]])
-    print(json.dumps(card, ensure_ascii=False, indent=2) if options.json else card_text(card))
+    print(json.dumps(card, ensure_ascii=False, indent=2) if as_json else card_text(card))
     return EXIT[card["verdict"]]
 
 

@@ -13,13 +13,14 @@ from .batch.compounds import as_sodium_nitrite, carrier_salt, counted_as
 from .batch.cure import CASES, Batch, Pack
 from .batch.rounding import Scale, Scales
 from .fields import FIELDS, USE, field_of
-from .figures import MG, WAY, cure_name, number, per_text, percent, ppm, ppm_against, target_text
+from .figures import MG, WAY, core_text, cure_name, dosed as dose_on, number, on_scale, per_text, percent, ppm, ppm_against, target_text
 from .intake.document import Document
 from .intake.entries import text_of, told_of
 from .intake.faults import Fault
 from .intake.numbers import plain, show
 from .intake.recipe import Recipe, fill_step
-from .intake.units import from_base, write_mass
+from .intake.units import Amount, from_base
+from .measures import beside, dose as dose_text, in_units, mass, second_mass
 from .messages import DOSES, VERDICTS, Messages, worst
 from .rules import checks, packs
 from .rules import limits as rules
@@ -28,6 +29,7 @@ from .stages import additives, allergens, by_spoon, composition, cooling, heat, 
 from .words import say, shown
 
 SCHEMA = 1
+DOSED = ("curing_salt", "phosphate", "accelerator")  # with limits of their own, and weighed by the gram
 _TABLE_SCALE = Scale(Fraction(1, 10), "g", 1)  # of the table of strengths, where no finer one is stated
 
 
@@ -42,7 +44,7 @@ def _targets(recipe: Recipe) -> list[dict]:
     rows.append({"label": say("card.target_salt"), "text": say("card.target_salt_text", value=target_text(targets.salt, "%"), per=per_text(targets.salt_per, recipe.method))})
     if recipe.core is not None:
         hold = recipe.hold.text if recipe.hold else ""
-        rows.append({"label": say("card.target_core"), "text": say("card.target_core_text", core=recipe.core.text, hold=hold) if hold else shown(recipe.core.text)})
+        rows.append({"label": say("card.target_core"), "text": say("card.target_core_text", core=core_text(recipe.core), hold=hold) if hold else core_text(recipe.core)})
     return rows
 
 
@@ -51,7 +53,7 @@ def _understood(document: Document) -> list[dict]:
     names = {line.id: line.name for line in document.recipe.ingredients}
     used = [field_of(key) for key in sorted(document.values) if key.startswith(USE)]
     for field in (*FIELDS, *used):
-        if field.key in ("recipe", "pack_check") or document.recipe.method not in field.methods:
+        if field.key in ("recipe", "pack_check") or field.key == "units" and "units" not in document.values or document.recipe.method not in field.methods:
             continue
         if field.group in ("mixing", "heat", "oven") and not document.recipe.kinds:
             continue
@@ -67,7 +69,7 @@ def _understood(document: Document) -> list[dict]:
         label = say("field.use.label", name=names.get(field.key.removeprefix(USE), field.key.removeprefix(USE))) if field.key.startswith(USE) else say(f"field.{field.key}.label")
         rows.append({"key": field.key, "label": label, "text": say("card.assumed", text=text) if assumed else text})
     if "meat" not in document.values and (document.sized is None or document.sized.meat is None):
-        rows.insert(0, {"key": "meat", "label": say("field.meat.label"), "text": say("card.published_batch", text=write_mass(document.recipe.meat, "g", 0))})
+        rows.insert(0, {"key": "meat", "label": say("field.meat.label"), "text": say("card.published_batch", text=mass(document.recipe.meat))})
     return rows
 
 
@@ -84,20 +86,23 @@ def _amounts(document: Document, batch: Batch, cure_name: str, with_cure: bool) 
         if line.id in ingredients and not line.grams:
             continue  # the cook leaves it out
         name = {"curing_salt": cure_name, "salt": say("card.plain_salt")}.get(line.role, line.name)
-        text = line.scale.text(line.weighed)
+        text, unit = line.scale.text(line.weighed), line.scale.unit
         note = ""
         if line.weighed == 0 and line.grams > 0:
             # Under one step the scale shows nothing: say what the recipe wants.
-            text = shown(f"{show(line.grams, 3 if line.grams < Fraction(1, 10) else 2)} g")
+            text, unit = shown(f"{show(line.grams, 3 if line.grams < Fraction(1, 10) else 2)} g"), "g"
             note = say("card.under_a_step")
         elif line.role == "curing_salt" and stated:
             # Judged as it was typed, so shown as it was typed, whatever the scale can show.
-            text = shown(stated)
+            text, unit = shown(stated), document.values["stated"].unit
         grams = line.weighed or line.grams
+        # A dose in both: whoever has the other scale must not take one figure for the other.
+        also = second_mass(grams, unit, line.scale.step if line.role in DOSED else None)
+        note = " ".join(part for part in (say("card.also", also=also) if also else "", note) if part)
         of_meat, of_mix = percent(grams / meat), percent(grams / mix)
         rows.append({
             "id": line.id, "name": name, "role": line.role, "role_text": say(f"role.{line.role}"), "grams": number(grams),
-            "weigh": {"value": show(from_base(grams, line.scale.unit), line.scale.places), "unit": line.scale.unit, "text": text}, "on": line.scale.text(line.scale.step),
+            "weigh": {"value": show(from_base(grams, line.scale.unit), line.scale.places), "unit": line.scale.unit, "text": text, "also": also}, "on": line.scale.text(line.scale.step),
             "percent_of_meat": number(grams / meat * 100), "percent_of_mix": number(grams / mix * 100),
             "percent_of_meat_text": say("card.of_meat", share=of_meat), "percent_of_mix_text": say("card.of_mix" if batch.method == "ground" else "card.of_all", share=of_mix), "note": note,
             "by_spoon": by_spoon.hint(ingredients[line.id], grams, document.choice("spoons")) if line.id in ingredients else "",
@@ -180,8 +185,8 @@ def _strengths(document: Document, recipe: Recipe) -> list[dict]:
         solved = solver.solve(recipe, document.meat, pack, scales, checks.ceilings_for(document))
         row = {"percent": shown(label.text), "cure_text": "", "salt_text": "", "why": ""}
         if solved.batch:
-            row["cure_text"] = solved.batch.cure.scale.text(solved.batch.cure.weighed)
-            row["salt_text"] = solved.batch.salt.scale.text(solved.batch.salt.weighed)
+            row["cure_text"] = dose_on(solved.batch.cure.scale, solved.batch.cure.weighed)
+            row["salt_text"] = on_scale(solved.batch.salt.scale, solved.batch.salt.weighed)
             row["text"] = say("card.strength_row", percent=label.text, cure=row["cure_text"], salt=row["salt_text"])
         elif solved.conflict:
             row["why"] = say("card.strength_salty", brought=percent(solved.conflict.salt_brought), wanted=percent(solved.conflict.salt_wanted))
@@ -221,6 +226,11 @@ def _handling(document: Document) -> list[dict]:
     return rows
 
 
+def _in_step(row: dict) -> str:
+    weigh = row["weigh"]
+    return say("figure.both", figure=weigh["text"], also=weigh["also"]) if weigh["also"] else weigh["text"]
+
+
 def _steps(recipe: Recipe, rows: list[dict], uncured: bool, dosed: bool, aim: dict) -> list[dict]:
     figures = {"curing_salt": say("card.step_curing_salt"), "salt": say("card.plain_salt")}
     figures["core"] = aim["core"] or say("card.step_core")
@@ -229,18 +239,18 @@ def _steps(recipe: Recipe, rows: list[dict], uncured: bool, dosed: bool, aim: di
     for item in recipe.ingredients:
         row = by_id.get(item.id)
         left_out = item.name if item.share else say("card.step_left_out", name=item.name)
-        figures[item.id] = say("card.step_amount", amount=row["weigh"]["text"], name=item.name) if row else left_out
+        figures[item.id] = say("card.step_amount", amount=_in_step(row), name=item.name) if row else left_out
     if dosed:
         for row in rows:
             if row["role"] in ("curing_salt", "salt"):
-                figures[row["role"]] = say("card.step_amount", amount=row["weigh"]["text"], name=row["name"])
+                figures[row["role"]] = say("card.step_amount", amount=_in_step(row), name=row["name"])
     if uncured:
         figures["curing_salt"] = say("card.step_no_cure")
-    return [{"text": fill_step(step, figures)} for step in recipe.steps]
+    return [{"text": fill_step(beside(step), figures)} for step in recipe.steps]
 
 
 def make(document: Document, whole: bool = True, foretold: bool = False) -> dict:
-    """The card for a document.
+    """The card for a document, in the units that its cook chose.
 
     document: recipe, changes and kitchen as read; whole: False leaves out the table of
     strengths and the figures of the cure, which weights and verdict do not need; foretold:
@@ -248,6 +258,11 @@ def make(document: Document, whole: bool = True, foretold: bool = False) -> dict
     Returns plain data, JSON-ready. Under ``stop`` and ``incomplete`` it names no
     dose: no curing salt, and no plain salt, which hangs on it.
     """
+    with in_units(document.choice("units")):
+        return _make(document, whole, foretold)
+
+
+def _make(document: Document, whole: bool, foretold: bool) -> dict:
     recipe = document.recipe
     messages = Messages()
     card = _frame(document)
@@ -263,9 +278,9 @@ def make(document: Document, whole: bool = True, foretold: bool = False) -> dict
         # Each load gets a cure of its own, so each is solved and judged by itself.
         document = document.load(loads)
         card["loads"] = loads
-        messages.add("loads", "note", "bowl", loads=str(loads), meat=document.scales.coarse.text(document.meat))
+        messages.add("loads", "note", "bowl", loads=str(loads), meat=on_scale(document.scales.coarse, document.meat))
     if not solver.unsalted(recipe, document.meat, document.scales).meat_grams:
-        messages.add("scale_useless", "stop", "scale", step=document.scales.coarse.text(document.scales.coarse.step), meat=write_mass(document.meat, "g", 0))
+        messages.add("scale_useless", "stop", "scale", step=document.scales.coarse.text(document.scales.coarse.step), meat=mass(document.meat))
         return _close(card, document, messages, None, False)
     checks.judge_piece(document, messages)
     if messages.verdict == "stop":
@@ -302,7 +317,7 @@ def make(document: Document, whole: bool = True, foretold: bool = False) -> dict
             elif solved.impossible:
                 messages.add("targets_impossible", "stop", "salt", wanted=target_text(recipe.targets.salt, "%"), per=per_text(recipe.targets.salt_per, recipe.method))
             elif solved.no_dose:
-                messages.add("no_dose", "stop", "fine_scale", step=document.scales.for_cure.text(document.scales.for_cure.step), wished=write_mass(solved.wished, "g", 2), label=pack.label)
+                messages.add("no_dose", "stop", "fine_scale", step=document.scales.for_cure.text(document.scales.for_cure.step), wished=dose_text(solved.wished, "g", 2), label=pack.label)
             elif solved.lowered_for:
                 checks.say_lowered(solved, messages)
         if batch is not None and messages.verdict in ("ok", "caution"):
@@ -413,9 +428,9 @@ def _close(card: dict, document: Document, messages: Messages, batch: Batch | No
     if dosed and not uncured:
         card["cure"] = _cure(document, batch, name, card["amounts"]) if whole else {"name_text": name}
     if document.gross != document.meat:
-        messages.add("green_weight", "note", "bone", green=document.scales.coarse.text(document.meat), gross=document.scales.coarse.text(document.gross))
+        messages.add("green_weight", "note", "bone", green=on_scale(document.scales.coarse, document.meat), gross=on_scale(document.scales.coarse, document.gross))
     if dosed:
-        card["mix_text"] = say("card.one_of_loads", mix=batch.lines[0].scale.text(batch.mix_grams), loads=str(card["loads"])) if card["loads"] > 1 else batch.lines[0].scale.text(batch.mix_grams) if batch.lines else ""
+        card["mix_text"] = say("card.one_of_loads", mix=on_scale(batch.lines[0].scale, batch.mix_grams), loads=str(card["loads"])) if card["loads"] > 1 else on_scale(batch.lines[0].scale, batch.mix_grams) if batch.lines else ""
     card["steps"] = _steps(recipe, card["amounts"], uncured, dosed, three.steps())
     if recipe.raw:
         messages.add("raw", "note", "recipe")

@@ -24,6 +24,7 @@ from .intake.schema import recipe_schema
 from .intake.sizing import Sized, size
 from .intake.units import Amount
 from .intake.writer import write_recipe
+from .measures import in_units
 from .rules import limits as rules
 from .rules.withdrawn import read_withdrawn
 from .views import html as views
@@ -41,6 +42,13 @@ class Reading:
         self.go: str = ""
         self.file = ""  # the file of the recipe on the cook's own page; its links carry it
         self.data: dict | None = None  # what such a recipe's form is to be filled with
+
+
+def units_of(given: dict) -> str:
+    """The units that an input asks for, before the rest of it is read; those of the table where it names none."""
+    field, texts = BY_KEY["units"], decode(str(given["link"]))[0] if given.get("link") else {}
+    asked = {**texts, **(given["fields"] if isinstance(given.get("fields"), dict) else {})}.get("units")
+    return asked if asked in field.choices else field.default
 
 
 def _labels(texts: list) -> frozenset[str]:
@@ -356,10 +364,15 @@ def answer(request_json: str) -> str:
 def _answer(request: dict, given: dict) -> str:
     page = given.get("page") if given.get("page") in ("found", "own") else "recipe"
     wanted = _list(request.get("want")) or ["all"]
+    with in_units(units_of(given)):
+        return json.dumps(_answered(request, given, page, wanted), ensure_ascii=False)
+
+
+def _answered(request: dict, given: dict, page: str, wanted: list) -> dict:
     if wanted == ["day"]:
         from .day import asked  # of one page only: no other start waits for it
 
-        return json.dumps({"id": request.get("id"), "build": request.get("build", ""), "want": wanted, "day": asked.answer(given, str(request.get("build", "")))}, ensure_ascii=False)
+        return {"id": request.get("id"), "build": request.get("build", ""), "want": wanted, "day": asked.answer(given, str(request.get("build", "")))}
     keys = _keys(wanted)
     reading = read(given)
     to_hand = [want for want in wanted if want in HANDED]
@@ -385,7 +398,7 @@ def _answer(request: dict, given: dict) -> str:
         result["own"] = reading.data
     if reading.go:
         result["go"] = reading.go
-    return json.dumps(result, ensure_ascii=False)
+    return result
 
 
 def _keys(wanted: list) -> tuple[str, ...]:

@@ -20,6 +20,7 @@ LENGTH = ("mm", "cm", "in")
 TEMPERATURE = ("°C", "°F")
 TIME = ("min", "h")
 
+UNITS = ("metric", "us")  # in which a card is written
 COMPOUNDS = ("NaNO2", "NO2-", "KNO2")
 BASES = ("meat", "mix")
 
@@ -112,6 +113,7 @@ FIELDS: tuple[Field, ...] = (
     _pick("salt_per", "batch", BASES, "mix", advanced=True),
     _degrees("core", "72 °C", group="batch"),
     Field("hold", "batch", "time", TIME, Fraction(0), Fraction(24 * 60), example="2 min"),
+    _pick("units", "kitchen", UNITS, UNITS[0], **_KITCHEN),
     _pick("region", "kitchen", REGIONS, "strictest", **_KITCHEN),
     Field("pack", "kitchen", "percent", PERCENT, Fraction(1, 10000), Fraction(1), example="6.25 %", range_allowed=True, **_KITCHEN),
     _pick("pack_as", "kitchen", COMPOUNDS, "NaNO2", advanced=True, **_KITCHEN),

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from fractions import Fraction
 
+from .batch.rounding import Scale
 from .intake.numbers import show
-from .intake.units import Amount, write_mass
+from .intake.units import Amount
+from .measures import are_us, celsius, dose, fahrenheit, weighed
 from .words import has, say, shown
 
 MG = 10**6
@@ -46,6 +48,24 @@ def target_text(amount: Amount, unit: str) -> str:
     if amount.text:
         return shown(amount.text)
     return ppm(amount.value) if unit == "mg/kg" else percent(amount.value)
+
+
+def core_text(amount: Amount) -> str:
+    """A core temperature to be reached, in both units for both thermometers: as it was typed in its own, rounded up in the other."""
+    typed = {amount.unit: amount.text} if amount.text else {}
+    both = {"°C": typed.get("°C", celsius(amount.value, "up")), "°F": typed.get("°F", fahrenheit(amount.value, "up"))}
+    first = "°F" if are_us() else "°C"
+    return say("figure.both", figure=both.pop(first), also=both.popitem()[1])
+
+
+def on_scale(scale: Scale, grams: Fraction) -> str:
+    """A weight [g] as ``scale`` shows it, in the units in force behind it where those are others."""
+    return shown(weighed(grams, scale.unit, scale.places))
+
+
+def dosed(scale: Scale, grams: Fraction) -> str:
+    """The same of what is dosed: in both, where the units in force are not metric alone."""
+    return shown(dose(grams, scale.unit, scale.places, scale.step))
 
 
 def cure_name(label: str, compound: str) -> str:

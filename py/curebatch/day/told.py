@@ -8,6 +8,7 @@ from fractions import Fraction
 from ..figures import per_text, percent, ppm
 from ..intake.faults import Fault, fault
 from ..intake.numbers import show
+from ..measures import degrees, mass
 from ..words import has, say
 from .clock import DAY, WrongTime, Zone
 from .mishaps import Mishap
@@ -32,15 +33,11 @@ def length_text(minutes: int) -> str:
     return say("day.hours_minutes", hours=str(hours), minutes=str(rest)) if rest else say("day.hours", hours=str(hours))
 
 
-def _degrees(celsius: float) -> str:
-    return f"{show(Fraction(str(celsius)), 1).removesuffix('.0')} °C"
-
-
 def event_text(event: Event) -> str:
     """What an event is, in one line; of several pieces, which one."""
     values = {name: str(value) for name, value in event.values.items()}
     if "celsius" in event.values:
-        values["celsius"] = _degrees(event.values["celsius"])
+        values["celsius"] = degrees(event.values["celsius"])
     for name in ("within", "least", "most"):
         if name in event.values:
             values[name] = length_text(event.values[name])
@@ -114,11 +111,11 @@ def _figure(name: str, value: object) -> str:
     if name == "factor":
         return show(value, 2, "up")
     if name == "mix":
-        return f"{show(value, 0)} g"
+        return mass(value)
     if name in ("minutes", "most", "since", "still") and value is not None:
         return length_text(value)
     if name in ("celsius", "core", "to", "limit"):
-        return _degrees(value) if value is not None else ""
+        return degrees(value) if value is not None else ""
     return "" if value is None else str(value)
 
 

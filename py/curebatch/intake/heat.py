@@ -20,7 +20,7 @@ from ..science.readings import WrongReading, WrongReadings
 from ..words import say
 from .faults import Fault, clip, fault, from_misread
 from .numbers import Misread, plain, show, spell, tidy
-from .units import Amount, from_base, read_amount
+from .units import Amount, from_base, in_both, read_amount, same
 
 TEMPERATURE = ("°C", "°F")
 TIME = ("min", "h")
@@ -76,7 +76,9 @@ def read_temperature(text: str) -> Amount:
 
     Returns an Amount in degC. Raises Misread.
     """
-    text = tidy(text)
+    text, again = in_both(tidy(text))
+    if again:
+        return same(read_temperature(text), read_temperature(again))
     minus = _MINUS.match(text)
     amount = read_amount(text[minus.end():] if minus else text, "temperature", TEMPERATURE)
     if not minus:

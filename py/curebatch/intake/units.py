@@ -7,6 +7,7 @@ Celsius: all exact fractions.
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
@@ -134,6 +135,37 @@ def _one(parts: tuple[tuple[Fraction, str], ...], dimension: str, units: tuple[s
     raise Misread("not_a_number")
 
 
+_BOTH = re.compile(r"([^()]+?) ?\(([^()]+)\)")
+
+
+def in_both(text: str) -> tuple[str, str]:
+    """An entry that gives the same in a second unit, "4.1 g (0.144 oz)", cut in two; the second is "" where there is none."""
+    found = _BOTH.fullmatch(text.strip())
+    return (found[1], found[2]) if found else (text, "")
+
+
+def _last_place(amount: Amount) -> Fraction:
+    """What one in the last place is that ``amount`` is written with, in base units or K."""
+    decimals = amount.text.rpartition(" ")[0].rpartition(" ")[2].partition(".")[2]
+    # A fourth one that is a nought stands there for reading alone: see ``numbers.show``.
+    places = 3 if len(decimals) == 4 and decimals.endswith("0") else len(decimals)
+    return Fraction(1, 10**places) * (Fraction(5, 9) if amount.unit == "°F" else 1 if amount.unit == "°C" else factor(amount.unit))
+
+
+def same(first: Amount, second: Amount) -> Amount:
+    """The first, where the second says the same as exactly as it is written.
+
+    Raises Misread: of two amounts nobody can tell which one is meant.
+    """
+    apart, allowed = abs(first.value - second.value), max(_last_place(first), _last_place(second))
+    if UNITS[first.unit].dimension != "temperature":
+        # A whole pound is the last place of "4 lb", and no reason to take it for 2 kg.
+        allowed = min(allowed, max(first.value / 20, Fraction(3, 10)))
+    if first.is_range or second.is_range or first.unit == second.unit or apart > allowed:
+        raise Misread("two_amounts")
+    return first
+
+
 def read_amount(text: str, dimension: str, units: tuple[str, ...], *, range_allowed: bool = False) -> Amount:
     """Read a typed quantity.
 
@@ -143,7 +175,10 @@ def read_amount(text: str, dimension: str, units: tuple[str, ...], *, range_allo
     Returns an Amount; a range typed upside down comes back sorted and marked.
     Raises Misread.
     """
-    spelled: Spelled = spell(text)
+    text, again = in_both(text)
+    if again and dimension in ("mass", "length", "temperature"):
+        return same(read_amount(text, dimension, units), read_amount(again, dimension, units))
+    spelled: Spelled = spell(f"{text} ({again})" if again else text)
     if spelled.top is None:
         value, unit, written = _one(spelled.parts, dimension, units)
         return Amount(value, value, unit, written)

@@ -14,11 +14,12 @@ from ..batch import handbook
 from ..batch.compounds import as_sodium_nitrite, counted_as
 from ..batch.cure import Batch, Solved
 from ..batch.rounding import Scale, Scales, to_step
-from ..figures import cure_name, percent, per_text, ppm, ppm_against, target_text
+from ..figures import cure_name, dosed, on_scale, percent, per_text, ppm, ppm_against, target_text
 from ..intake.document import Document
 from ..intake.numbers import plain
 from ..intake.recipe import Recipe
-from ..intake.units import Amount, write_mass
+from ..intake.units import Amount
+from ..measures import dose as dose_text, length
 from ..messages import Messages
 from ..words import say
 from . import curing_time, packs
@@ -116,7 +117,7 @@ def say_lowered(solved: Solved, messages: Messages) -> None:
     batch, scale = solved.batch, solved.batch.cure.scale
     limit = _limit_by_id(solved.lowered_for.id)
     messages.add(
-        "dose_lowered", "note", "nitrite", source=source_of(limit), wished=write_mass(solved.wished, "g", 2), dose=scale.text(batch.cure.weighed),
+        "dose_lowered", "note", "nitrite", source=source_of(limit), wished=dose_text(solved.wished, "g", 2), dose=dosed(scale, batch.cure.weighed),
         label=batch.pack.label, limit=f"{plain(limit.value)} mg/kg", compound=say(f"compound.{limit.counted_as}"), per=per_text(limit.per, batch.method),
         high=ppm_against(counted_as(batch.nitrite(limit.per, "high"), limit.counted_as), limit.value), step=scale.text(scale.step),
     )
@@ -160,7 +161,7 @@ def say_scale(document: Document, batch: Batch, messages: Messages) -> None:
         return
     part = line.scale.error / line.weighed
     if part > Fraction(1, 20):
-        messages.add("scale_coarse", "caution" if part > Fraction(1, 5) else "note", "fine_scale", step=line.scale.text(line.scale.step), dose=line.scale.text(line.weighed), label=batch.pack.label, part=percent(part, 0, "up"))
+        messages.add("scale_coarse", "caution" if part > Fraction(1, 5) else "note", "fine_scale", step=line.scale.text(line.scale.step), dose=dosed(line.scale, line.weighed), label=batch.pack.label, part=percent(part, 0, "up"))
 
 
 def judge_found(document: Document, messages: Messages) -> None:
@@ -227,7 +228,7 @@ def judge_piece(document: Document, messages: Messages) -> None:
         messages.add("bone_in", "stop", "bone", method=say(f"method.{method}"))
     thickness = document.values.get("thickness")
     if isinstance(thickness, Amount) and thickness.value > curing_time.THICKEST:
-        messages.add("too_thick", "stop", "thickness", read=thickness.text, most=f"{plain(curing_time.THICKEST * 1000)} mm", method=say(f"method.{method}"))
+        messages.add("too_thick", "stop", "thickness", read=thickness.text, most=length(curing_time.THICKEST, "down", "mm"), method=say(f"method.{method}"))
 
 
 def _say_days(document: Document, batch: Batch, messages: Messages) -> None:
@@ -267,10 +268,10 @@ def _say_injected(document: Document, batch: Batch, messages: Messages) -> None:
         messages.add("pump_unseen", "stop", "scale", step=scale.text(scale.step), pump=write_mass(batch.pumped.grams, "g", 1, "up"))
         return
     if batch.pickle_grams < into + scale.error:
-        messages.add("pickle_short", "stop", "pump", pickle=scale.text(batch.pickle_grams), needed=scale.text(into))
+        messages.add("pickle_short", "stop", "pump", pickle=on_scale(scale, batch.pickle_grams), needed=on_scale(scale, into))
         return
     meat = batch.meat_grams
-    messages.add("pump_to", "note", "pump", pump=percent(document.recipe.pump.value, 0), green=scale.text(meat), into=scale.text(into), after=scale.text(meat + into))
+    messages.add("pump_to", "note", "pump", pump=percent(document.recipe.pump.value, 0), green=on_scale(scale, meat), into=on_scale(scale, into), after=on_scale(scale, meat + into))
     left = batch.left_in_the_rest()
     carried = batch.nitrite("meat", "high")
     ceilings = [c for c in ceilings_for(document) if c.per == "meat" and left > c.share]
@@ -302,11 +303,11 @@ def say_ways(document: Document, batch: Batch, messages: Messages) -> None:
         fine = Scale(step, "g", len(plain(step).partition(".")[2]))
         better = solver.solve(recipe, document.meat, pack, Scales(scales.coarse, fine), ceilings_for(document)).batch
         if better:
-            messages.add("way_finer", "note", "fine_scale", step=fine.text(step), dose=fine.text(better.cure.weighed), label=pack.label, span=span(better))
+            messages.add("way_finer", "note", "fine_scale", step=fine.text(step), dose=dosed(fine, better.cure.weighed), label=pack.label, span=span(better))
     times = ceil(scale.error / _SURE_ENOUGH / line.weighed)
     bigger = solver.solve(recipe, document.meat * times, pack, scales, ceilings_for(document)).batch
     if bigger:
-        messages.add("way_bigger", "note", "meat", meat=scales.coarse.text(bigger.meat_grams), dose=scale.text(bigger.cure.weighed), label=pack.label, span=span(bigger))
+        messages.add("way_bigger", "note", "meat", meat=on_scale(scales.coarse, bigger.meat_grams), dose=dosed(scale, bigger.cure.weighed), label=pack.label, span=span(bigger))
     _say_preblend(document, batch, messages, span)
 
 
@@ -336,6 +337,6 @@ def _say_preblend(document: Document, batch: Batch, messages: Messages, span) ->
     if share - dose > water or salt_weighed * 5 > whole or error > _SURE_ENOUGH:
         return
     messages.add(
-        "way_preblend", "note", "fine_scale", salt=scale.text(salt_weighed), label=pack.label, water=scale.text(whole - salt_weighed), whole=scale.text(whole), share=scale.text(share),
-        less=scale.text(to_step(share - dose, scale.step, "nearest")), error=percent(error, 1, "up"), span=span(off),
+        "way_preblend", "note", "fine_scale", salt=dosed(scale, salt_weighed), label=pack.label, water=on_scale(scale, whole - salt_weighed), whole=on_scale(scale, whole), share=dosed(scale, share),
+        less=dosed(scale, to_step(share - dose, scale.step, "nearest")), error=percent(error, 1, "up"), span=span(off),
     )

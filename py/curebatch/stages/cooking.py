@@ -106,7 +106,7 @@ def _target_data(document: Document, target: Target, both: bool) -> dict:
     return {
         "core": round(target.core, 2), "hold_s": round(hold, 1), "needed_s": round(target.hold, 1), "read": round(target.read, 2), "way": target.way,
         "stated_by": _stated_by(document), "verdict": target.verdict,
-        "read_text": told.degrees(target.read, "up", both) if target.way else "", "hold_text": told.duration(hold / 60, "up") if target.way and hold else "",
+        "read_text": told.core(target.read) if target.way else "", "hold_text": told.duration(hold / 60, "up") if target.way and hold else "",
     }
 
 
@@ -134,9 +134,9 @@ def _rows(document: Document, target: Target, cooked: Cooked | None, error: floa
     hold_text = told.duration(hold / 60, "up") if hold else ""
     by = {"cook": "own", "recipe": "recipe", "project": "project"}[_stated_by(document)]
     if target.way:
-        wanted = {"core": told.degrees(target.core, "up", both), "hold": hold_text}
+        wanted = {"core": told.core(target.core), "hold": hold_text}
         add(by, say("cooking.target_hold" if hold else "cooking.target_text", **wanted))
-        shown = {"read": told.degrees(target.read, "up", both), "error": f"{told.digits(error, 1, 'up')} °C", "hold": hold_text}
+        shown = {"read": told.core(target.read), "error": told.difference(error, "up"), "hold": hold_text}
         add("read", say("cooking.read_hold" if hold else "cooking.read_text", **shown))
         rows.append({"label": "", "text": say(f"cooking.way.{target.way}")})
     if cooked is not None:

@@ -14,6 +14,7 @@ from ..intake.document import Document
 from ..intake.heat import Changes, Readings
 from ..intake.learnt import LearntEntry, mark_of, write_learnt
 from ..intake.units import Amount
+from ..measures import length
 from ..science import fit as correcting
 from ..science import forecast as science
 from ..science import surfaces
@@ -203,7 +204,7 @@ class _Plan:
         }
 
     def _target(self) -> str:
-        return told.degrees(self.aim.read, "up", self.both)
+        return told.core(self.aim.read)
 
     def _plans(self, heats: list[Heat]) -> list[tuple[Piece, Heat, Forecast] | str]:
         """For each body its piece, heat and forecast, or the sentence that says why there is none."""
@@ -224,7 +225,7 @@ class _Plan:
         name = "size" if error.quantity in _SIZES else error.quantity
         if not has(f"forecast.none.{name}_out_of_range"):
             return say("forecast.view.beyond", quantity=error.quantity)
-        write = {"size": lambda value: f"{told.digits(100 * value, 1)} cm", "minutes": told.duration}.get(name, lambda value: told.degrees(value, both=self.both))
+        write = {"size": lambda value: length(value), "minutes": told.duration}.get(name, lambda value: told.degrees(value, both=self.both))
         values = {"read": write(error.value), "low": write(error.low), "high": write(error.high)}
         return say(f"forecast.none.{name}_out_of_range", **values, **({"size": say(f"forecast.size.{error.quantity}")} if name == "size" else {}))
 
@@ -349,7 +350,7 @@ class _Plan:
             # Of readings that do not fit nothing is kept.
             entry = write_learnt(self.oven, learnt.rate, learnt.offset, learnt.rate_sd, learnt.offset_sd, mark_of(self.readings.text))
             self.about["oven_learnt"] = entry.text
-            self.about["learnt_text"] = say("forecast.fit.learnt", rate=told.digits(entry.rate, 2), offset=f"{told.digits(abs(entry.offset), 1)} °C", way=say("forecast.fit.warmer" if entry.offset >= 0 else "forecast.fit.colder"))
+            self.about["learnt_text"] = say("forecast.fit.learnt", rate=told.digits(entry.rate, 2), offset=told.difference(abs(entry.offset)), way=say("forecast.fit.warmer" if entry.offset >= 0 else "forecast.fit.colder"))
 
     # ------------------------------------------------------------ several at once, and cooling
 

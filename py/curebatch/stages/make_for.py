@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 from ..batch.share_out import BLOCK
-from ..figures import percent
+from ..figures import on_scale, percent
 from ..intake.document import Document
 from ..intake.entries import text_of
-from ..intake.units import write_mass
 from ..messages import Messages
 from ..words import say
 
@@ -45,5 +44,4 @@ def _followed(role: str, way: str) -> str:
 
 
 def _mass(document: Document, grams) -> str:
-    scale = document.scales.coarse
-    return write_mass(grams, scale.unit, scale.places)
+    return on_scale(document.scales.coarse, grams)

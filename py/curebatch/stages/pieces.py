@@ -9,13 +9,13 @@ from ..batch.composition import compose, parts_of, shares_for_heat
 from ..batch.cure import Batch
 from ..batch.tins import CasingByDiameter, CasingByFlatWidth, Filled, HalfRound, Loaf, Measured, Round, Tin
 from ..intake.document import Document
-from ..intake.units import Amount, write_mass
+from ..intake.units import Amount
+from ..measures import length, mass
 from ..science.lethality import table
 from ..science.thermal_properties import Composition, OutOfRange, density
 from ..words import say
 from . import tins
 from .composition import Made
-from .told import digits
 
 _FLAT = 1.15  # a block so much wider than thick is taken as one, a narrower one as a roll. Rule of this project
 _STOUTEST = 0.95  # of the ball that a thickness leaves room for: with less weight the thickness cannot be the least one
@@ -91,7 +91,7 @@ def _body(name: str, count: int, shape: str, sizes: tuple[float, ...], cover: st
 
 def _sizes(shape: str, sizes: tuple[float, ...]) -> dict[str, str]:
     names = ("length", "width", "height") if shape == "box" else ("diameter", "length")
-    return {name: f"{digits(100 * size, 1)} cm" for name, size in zip(names, sizes, strict=True)}
+    return {name: length(size) for name, size in zip(names, sizes, strict=True)}
 
 
 def _cut(document: Document, what: Composition) -> Body:
@@ -104,12 +104,12 @@ def _cut(document: Document, what: Composition) -> Body:
     if document.recipe.method == "injected" and pump is not None:
         grams *= 1 + float(pump.value)
     volume = grams / 1000 / density(what, 4.0)
-    name, mass = say("part.piece"), write_mass(document.gross, "kg" if document.gross >= 1000 else "g", 2 if document.gross >= 1000 else 0)
+    name, weight = say("part.piece"), mass(document.gross, "kg" if document.gross >= 1000 else "g", 2 if document.gross >= 1000 else 0)
     side = sqrt(volume / thick)
     if side >= _FLAT * thick:
         return _body(name, 1, "box", (side, side, thick), "", False)
     if volume < _STOUTEST * pi / 6 * thick**3:
-        raise Unknown("thickness", "too_thick", thickness=thickness.text, mass=mass)
+        raise Unknown("thickness", "too_thick", thickness=thickness.text, mass=weight)
     return _body(name, 1, "roll", (thick, volume / (pi / 4 * thick**2)), "", False)
 
 

@@ -7,6 +7,7 @@ from fractions import Fraction
 from ..batch.refusal import Refused
 from ..batch.share_out import Item, Need, Price, Shopping, shopping
 from ..fields import PRICE
+from ..figures import on_scale
 from ..intake.document import Document
 from ..intake.entries import Cost, Count
 from ..intake.numbers import show
@@ -70,10 +71,10 @@ def _money(amount: Fraction) -> str:
 
 def _row(item: Item, prices: dict[str, Price], currency: str, document: Document) -> dict:
     scale = document.scales.pick(item.grams)
-    text = say("batch.shopping.buy", grams=scale.text(item.grams), name=item.name)
+    text = say("batch.shopping.buy", grams=on_scale(scale, item.grams), name=item.name)
     if item.packs is not None:
-        pack = document.scales.pick(prices[item.name].grams).text(prices[item.name].grams)
-        text = say("batch.shopping.buy_packs", grams=scale.text(item.grams), name=item.name, packs=str(item.packs), pack=pack)
+        pack = on_scale(document.scales.pick(prices[item.name].grams), prices[item.name].grams)
+        text = say("batch.shopping.buy_packs", grams=on_scale(scale, item.grams), name=item.name, packs=str(item.packs), pack=pack)
     return {"name": item.name, "role": item.role, "text": text, "cost_text": _cost(item.used, item.spent, currency)}
 
 

@@ -11,10 +11,9 @@ from ..batch.cure import Batch
 from ..batch.tins import HEADROOM, Box, CasingByDiameter, CasingByFlatWidth, Filled, HalfRound, Loaf, Measured, Round, Shape, Shared, Tin, share
 from ..fields import TINS
 from ..intake.document import Document
-from ..intake.numbers import show
 from ..intake.sizing import tins_in
-from ..intake.units import write_mass
-from ..words import say, typed
+from ..measures import of_sizes, ruled, weighed
+from ..words import say, shown, typed
 from .composition import Made
 
 
@@ -70,9 +69,9 @@ def _row(tin: Tin, run: list[Filled], document: Document) -> dict:
     if one.height is None:
         text = say("tins.fill_share", **values)
     elif isinstance(tin.shape, CasingByDiameter | CasingByFlatWidth):
-        text = say("tins.fill_casing", length=_length(one.height), across=_length(float(tin.shape.diameter)), **values)
+        text = say("tins.fill_casing", length=ruled(one.height), across=ruled(tin.shape.diameter), **values)
     else:
-        text = say("tins.fill", height=_length(one.height), **values)
+        text = say("tins.fill", height=ruled(one.height), **values)
     return {
         "id": tin.id, "count": len(run), "text": say("tins.times", count=str(len(run)), text=text) if len(run) > 1 else text, "grams": round(one.grams, 1),
         "level": round(one.level, 4), "height_cm": None if one.height is None else round(100 * one.height, 2), "picture": _picture(tin, one),
@@ -82,17 +81,13 @@ def _row(tin: Tin, run: list[Filled], document: Document) -> dict:
 def name(tin: Tin, document: Document) -> str:
     """The tin as its entry names it, without the number in front."""
     entry = document.values.get(tin.id)
-    text = entry.text if entry is not None else document.recipe.tins[int(tin.id) - 1]
-    return typed(text.removeprefix(f"{tin.count} x "))
-
-
-def _length(metres: float) -> str:
-    return f"{show(Fraction(f'{metres * 100:.1f}'), 1)} cm"
+    text = (entry.text if entry is not None else document.recipe.tins[int(tin.id) - 1]).removeprefix(f"{tin.count} x ")
+    return typed(text if entry is not None else of_sizes(text))
 
 
 def _mass(grams: float, document: Document) -> str:
     scale = document.scales.coarse
-    return write_mass(Fraction(f"{grams:.3f}"), scale.unit, min(scale.places, 1))
+    return shown(weighed(Fraction(f"{grams:.3f}"), scale.unit, min(scale.places, 1)))
 
 
 def _left(shared: Shared, document: Document, by_id: dict[str, Tin]) -> str:
@@ -101,7 +96,7 @@ def _left(shared: Shared, document: Document, by_id: dict[str, Tin]) -> str:
     grams = _mass(shared.left_grams, document)
     if shared.left_fits:
         return say("batch.tin.left_fits", grams=grams, tins="; ".join(name(by_id[fit], document) for fit in shared.left_fits))
-    return say("batch.tin.left_box", grams=grams, side=_length(shared.box_side))
+    return say("batch.tin.left_box", grams=grams, side=ruled(shared.box_side))
 
 
 def _picture(tin: Tin, one: Filled) -> dict | None:

@@ -6,16 +6,14 @@ Figures are rounded towards the safe side that each of them names.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from fractions import Fraction
 
 from ..intake.document import Document
 from ..intake.heat import Places, Readings
-from ..intake.numbers import show
 from ..intake.units import Amount
+from ..measures import are_us, celsius, degrees as in_force, difference, digits, fahrenheit, other_degrees, small_mass
 from ..messages import Messages
 from ..science.findings import Figure, Finding
 from ..science.lethality import MOST_SHOWN, PROBE_ERROR
-from ..science.readings import to_fahrenheit
 from ..words import has, say, shown
 
 _GRAVE = ("stop", "caution")
@@ -28,7 +26,9 @@ def probe_error(document: Document) -> float:
 
 
 def in_fahrenheit(document: Document) -> bool:
-    """Whether temperatures are shown in degF as well: where such thermometers hang, or one was read."""
+    """Whether temperatures are shown in degF as well: where such thermometers hang, or one was read. In degF alone they are already."""
+    if are_us():
+        return False
     if document.choice("region") == "us":
         return True
     for value in document.values.values():
@@ -39,23 +39,14 @@ def in_fahrenheit(document: Document) -> bool:
     return False
 
 
-def digits(value: float, places: int, way: str = "nearest") -> str:
-    """A float for reading, without a tail of noughts. way: "up", "down" or "nearest"."""
-    # Six places: what binary adds to 70 must not be rounded up to 70.1.
-    text = show(Fraction(str(round(value, 6))), places, way)
-    return text.rstrip("0").rstrip(".") if "." in text else text
-
-
 def degrees(value: float, way: str = "nearest", both: bool = False) -> str:
-    """A temperature [degC] as text, and in degF behind it where both are wanted."""
-    celsius = shown(f"{digits(value, 1, way)} °C")
-    if not both:
-        return celsius
-    fahrenheit = to_fahrenheit(value)
-    whole = round(fahrenheit)
-    # The documents print 62.8 °C for 145 °F.
-    text = str(whole) if abs(fahrenheit - whole) < 0.11 else digits(fahrenheit, 0 if way != "nearest" else 1, way)
-    return say("figure.both", celsius=celsius, fahrenheit=f"{text} °F")
+    """A temperature [degC] in the units in force, and in degF behind degC where both are wanted."""
+    return say("figure.both", figure=celsius(value, way), also=fahrenheit(value, way)) if both else shown(in_force(value, way))
+
+
+def core(value: float) -> str:
+    """What the middle must reach [degC], in both units, for both thermometers; never less than it is."""
+    return say("figure.both", figure=in_force(value, "up"), also=other_degrees(value, "up"))
 
 
 def duration(minutes: float, way: str = "nearest") -> str:
@@ -88,13 +79,13 @@ def _figure(found: Figure, both: bool) -> str:
     if unit == "degF":
         return f"{digits(value, 1, way)} °F"
     if unit == "K":
-        return f"{digits(value, 1, way)} °C"
+        return difference(value, way)
     if unit in ("s", "min"):
         return duration(value / 60 if unit == "s" else value, way)
     if unit == "log10":
         return reductions(value)
     if unit == "kg":
-        return f"{digits(value, 2, way)} kg" if value >= 1 else f"{digits(value * 1000, 0, way)} g"
+        return small_mass(value * 1000, way)
     if unit == "1":
         return f"{digits(value * 100, 0, way)} %"
     return f"{digits(value, 1, way)} {'%' if unit == 'percent' else unit}"

@@ -9,6 +9,7 @@ from collections.abc import Iterable
 from html import escape
 from math import ceil, floor
 
+from curebatch.measures import are_us
 from curebatch.stages.told import degrees, digits, duration
 from curebatch.words import say
 
@@ -53,12 +54,16 @@ class _Field:
 
     def axes(self) -> list[str]:
         step = 20 if self.high - self.low <= 120 else 40
+        ticks = [(value, str(value)) for value in range(ceil(self.low / step) * step, self.high + 1, step)]
+        if are_us():
+            low, high, step = (9 * self.low / 5 + 32, 9 * self.high / 5 + 32, 2 * step)
+            ticks = [((value - 32) * 5 / 9, str(value)) for value in range(ceil(low / step) * step, floor(high) + 1, step)]
         parts = [f'<path d="M{LEFT} {TOP}V{FLOOR}H{RIGHT}" class="axis" fill="none" stroke="currentColor"/>']
-        for value in range(ceil(self.low / step) * step, self.high + 1, step):
+        for value, shown in ticks:
             y = self.y(value)
             parts.append(f'<path d="M{LEFT} {y:.1f}h-4" class="axis" stroke="currentColor"/>')
-            parts.append(_text(LEFT - 6, y + 3.5, str(value), "tick-text", "end"))
-        parts.append(_text(2, 9, "°C", "tick-text", "start"))
+            parts.append(_text(LEFT - 6, y + 3.5, shown, "tick-text", "end"))
+        parts.append(_text(2, 9, "°F" if are_us() else "°C", "tick-text", "start"))
         every = next(one for one in (5, 10, 15, 30, 60, 120, 180, 240, 360, 720, 1440, 10**9) if self.longest / one <= 6)
         for minute in range(0, int(self.longest) + 1, every):
             shown = say("plot_heat.hours", hours=digits(minute / 60, 1)) if every >= 60 else say("plot_heat.minutes", minutes=str(minute))

@@ -19,6 +19,8 @@ from contextvars import ContextVar
 from functools import lru_cache
 from importlib import resources
 
+from ..measures import of_words
+
 LANGUAGES = ("en", "de")  # the first stands for whatever is asked for and not here
 _SPOKEN: ContextVar[str] = ContextVar("language", default=LANGUAGES[0])
 _PLACE = re.compile(r"\{([a-z_]+)\}")
@@ -113,7 +115,9 @@ def say(id: str, /, **values: object) -> str:
     Raises UnknownWords for an unknown id or a place without a value.
     """
     try:
-        text = catalogue(_SPOKEN.get())[id]
+        written = catalogue(_SPOKEN.get())[id]
+        text = of_words(written)
+        text = text if text is written else shown(text)
     except KeyError:
         raise UnknownWords(id) from None
 
