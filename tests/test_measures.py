@@ -14,7 +14,7 @@ from curebatch.intake.link import decode, encode
 from curebatch.intake.numbers import Misread
 from curebatch.intake.units import factor, read_amount, write_mass
 from curebatch.views.text import card_text
-from curebatch.words import catalogue
+from curebatch.words import LANGUAGES, catalogue
 
 from .helpers.kitchens import card_for, fill_shelf
 
@@ -144,15 +144,17 @@ def test_a_card_in_us_units_weighs_and_judges_the_same(recipe, kitchen):
             assert read_amount(f"{row['weigh']['text']} ({row['weigh']['also']})", "mass", MASSES).value == read_amount(row["weigh"]["text"], "mass", MASSES).value
 
 
-def test_every_temperature_of_the_catalogue_is_exact_or_as_the_documents_print_it():
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_every_temperature_of_the_catalogue_is_exact_or_as_the_documents_print_it(language):
     seen = 0
-    for text in catalogue().values():
+    for text in catalogue(language).values():
         if not re.search(r"[0-9] °C", text):
             continue
         with measures.in_units("us"):
             told = measures.of_words(text)
-        assert "°C" not in re.sub("in °C|its °C|, °C| °C or", "", told), told
-        for one, other in zip(in_celsius(re.sub("°F", "", text), "°C"), in_celsius(told, "°F"), strict=True):
+        assert not re.search("[0-9] °C", told), told
+        colds, warms = (in_celsius(re.sub(r"(?<=[0-9]),(?=[0-9])", ".", one).replace(" bis ", " to "), unit) for one, unit in ((text, "°C"), (told, "°F")))
+        for one, other in zip(colds, warms, strict=True):
             assert measures.celsius(one) == measures.celsius(other), text
             seen += 1
     assert seen > 30

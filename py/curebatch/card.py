@@ -97,7 +97,7 @@ def _amounts(document: Document, batch: Batch, cure_name: str, with_cure: bool) 
             text, unit = shown(stated), document.values["stated"].unit
         grams = line.weighed or line.grams
         # A dose in both: whoever has the other scale must not take one figure for the other.
-        also = second_mass(grams, unit, line.scale.step if line.role in DOSED else None)
+        also = shown(second_mass(grams, unit, line.scale.step if line.role in DOSED else None))
         note = " ".join(part for part in (say("card.also", also=also) if also else "", note) if part)
         of_meat, of_mix = percent(grams / meat), percent(grams / mix)
         rows.append({
