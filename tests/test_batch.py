@@ -84,7 +84,7 @@ def lies(weighed: Fraction, step: Fraction, way: int, wanted: bool) -> Fraction:
     return max(Fraction(0), weighed + way * step) if wanted else Fraction(0)
 
 
-@settings(max_examples=250, deadline=None)
+@settings(max_examples=120, deadline=None)
 @given(st.data())
 def test_every_weight_and_every_share_of_a_solved_batch(data):
     method = data.draw(st.sampled_from(METHODS))
@@ -190,7 +190,7 @@ def judge_shares(batch: Batch, label: str, compound: str, method: str) -> None:
     assert cure.brine_strength(batch) == (salt / (salt + wet) if salt + wet else 1)
 
 
-@settings(max_examples=120, deadline=None)
+@settings(max_examples=60, deadline=None)
 @given(st.data())
 def test_a_stated_dose_and_its_shares(data):
     method = data.draw(st.sampled_from(METHODS))
@@ -267,7 +267,7 @@ def test_a_share_of_the_pickle_with_no_water_in_it_is_impossible():
 # ------------------------------------------------------------------ two targets that exclude each other
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=80, deadline=None)
 @given(st.data())
 def test_a_conflict_tells_what_would_do_exactly(data):
     """Each of its three figures, put back into the equations, meets them with no plain salt at all."""
@@ -328,7 +328,7 @@ def test_a_curing_salt_may_overshoot_the_salt_by_a_fiftieth_and_no_more():
 # ------------------------------------------------------------------ ceilings
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=80, deadline=None)
 @given(st.data())
 def test_the_dose_is_the_largest_that_every_ceiling_takes(data):
     """Found again by trying every step from the wish down, with nothing of the solver's short cut."""
