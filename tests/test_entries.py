@@ -146,8 +146,8 @@ def test_a_text_is_tidied_and_nothing_else():
 @pytest.mark.parametrize(
     "typed, text, amount, currency, grams, packed",
     [
-        ("9.80 EUR/kg", "9.8 EUR/kg", "9.8", "EUR", "1000", False), ("9,80 EUR / kg", "9.8 EUR/kg", "9.8", "EUR", "1000", False), ("2.40 EUR for 250 g", "2.4 EUR for 250 g", "2.4", "EUR", "250", True),
-        ("3 USD per lb", "3 USD/lb", "3", "USD", "453.59237", False), ("5 GBP a kg", "5 GBP/kg", "5", "GBP", "1000", False), ("5 EUR/2 kg", "5 EUR for 2 kg", "5", "EUR", "2000", True), ("4 chf/1 kg", "4 CHF/kg", "4", "CHF", "1000", False),
+        ("9.80 EUR/kg", "9.8 EUR/kg", "9.8", "EUR", "1000", False), ("9,80 EUR / kg", "9.8 EUR/kg", "9.8", "EUR", "1000", False), ("2.40 EUR for 250 g", "2.4 EUR/250 g", "2.4", "EUR", "250", True),
+        ("3 USD per lb", "3 USD/lb", "3", "USD", "453.59237", False), ("5 GBP a kg", "5 GBP/kg", "5", "GBP", "1000", False), ("5 EUR/2 kg", "5 EUR/2 kg", "5", "EUR", "2000", True), ("4 chf/1 kg", "4 CHF/kg", "4", "CHF", "1000", False),
     ],
 )
 def test_a_price_is_an_amount_for_a_weight(typed, text, amount, currency, grams, packed):

@@ -11,21 +11,24 @@ from curebatch.intake.units import UNITS, factor, from_base, read_amount, write_
 POUND = Fraction("453.59237")
 SPELLED = {
     "mass": {
-        "mg": (Fraction(1, 1000), "mg"), "g": (1, "g"), "gram": (1, "g"), "grams": (1, "g"), "gramm": (1, "g"), "kilogramm": (1000, "kg"), "kg": (1000, "kg"), "kilo": (1000, "kg"), "kilos": (1000, "kg"),
-        **{text: (POUND / 16, "oz") for text in ("oz", "oz.", "ounce", "ounces")}, **{text: (POUND, "lb") for text in ("lb", "lb.", "lbs", "lbs.", "pound", "pounds")},
+        "mg": (Fraction(1, 1000), "mg"), "g": (1, "g"), "gram": (1, "g"), "grams": (1, "g"), "gramm": (1, "g"), "milligramm": (Fraction(1, 1000), "mg"), **{text: (1000, "kg") for text in ("kg", "kilo", "kilos", "kilogramm")},
+        **{text: (POUND / 16, "oz") for text in ("oz", "oz.", "ounce", "ounces", "unze", "unzen")}, **{text: (POUND, "lb") for text in ("lb", "lb.", "lbs", "lbs.", "pound", "pounds")},
     },
     "share": {
         **{text: (Fraction(1, 100), "%") for text in ("%", "percent", "per cent", "pct", "prozent")}, "g/kg": (Fraction(1, 1000), "g/kg"), "g / kg": (Fraction(1, 1000), "g/kg"),
         "mg/kg": (Fraction(1, 10**6), "mg/kg"), "mg / kg": (Fraction(1, 10**6), "mg/kg"), "ppm": (Fraction(1, 10**6), "ppm"),
     },
-    "length": {"mm": (Fraction(1, 1000), "mm"), "cm": (Fraction(1, 100), "cm"), **{text: (Fraction(254, 10000), "in") for text in ("in", "inch", "inches")}},
-    "volume": {"ml": (Fraction(1, 1000), "ml"), **{text: (1, "l") for text in ("l", "litre", "litres", "liter", "liters")}},
+    "length": {
+        "mm": (Fraction(1, 1000), "mm"), "millimeter": (Fraction(1, 1000), "mm"), "cm": (Fraction(1, 100), "cm"), "zentimeter": (Fraction(1, 100), "cm"),
+        **{text: (Fraction(254, 10000), "in") for text in ("in", "inch", "inches", "zoll")},
+    },
+    "volume": {"ml": (Fraction(1, 1000), "ml"), "milliliter": (Fraction(1, 1000), "ml"), **{text: (1, "l") for text in ("l", "litre", "litres", "liter", "liters")}},
     "time": {
-        **{text: (1, "min") for text in ("min", "mins", "minute", "minutes", "minuten")}, **{text: (60, "h") for text in ("h", "hr", "hour", "hours", "std", "std.", "stunde", "stunden")}, **{text: (1440, "d") for text in ("d", "day", "days", "tag", "tage")},
+        **{text: (1, "min") for text in ("min", "mins", "minute", "minutes", "min.", "minuten")}, **{text: (60, "h") for text in ("h", "hr", "hour", "hours", "std", "std.", "stunde", "stunden")}, **{text: (1440, "d") for text in ("d", "day", "days", "tag", "tage", "tagen")},
     },
     "temperature": {**{text: (1, "°C") for text in ("°c", "c", "℃", "grad celsius", "grad c")}},
     "spoon": {
-        **{text: (1, "tsp") for text in ("tsp", "teaspoon", "teaspoons", "tl", "teelöffel")}, **{text: (1, "tbsp") for text in ("tbsp", "tablespoon", "tablespoons", "el", "esslöffel")}, **{text: (1, "cup") for text in ("cup", "cups", "tasse", "tassen")},
+        **{text: (1, "tsp") for text in ("tsp", "teaspoon", "teaspoons", "tl", "teelöffel")}, **{text: (1, "tbsp") for text in ("tbsp", "tablespoon", "tablespoons", "el", "esslöffel", "eßlöffel")}, **{text: (1, "cup") for text in ("cup", "cups")},
     },
 }  # fmt: skip
 CASES = [(dimension, spelling, *value) for dimension, rows in SPELLED.items() for spelling, value in rows.items()]

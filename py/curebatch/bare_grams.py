@@ -6,10 +6,11 @@ The words of every language are sought in every text: a German line reaches an E
 from __future__ import annotations
 
 import re
-import unicodedata
+
+from .intake.signs import spoken
 
 _WORDED = r"\b(?:an?|one|two|three|four|five|half|quarter|eine?[mnr]?|zwei|drei|vier|fünf|(?:andert|viertel)?halbe?[mnrs]?|viertel)[ -]+(?:of +)?(?:an? +)?"
-_COUNT = rf"(?:(?:\d+(?:[.,/]\d+)?|[¼½¾⅓⅔⅛])\s*|{_WORDED})"
+_COUNT = rf"(?:(?:\d+(?:[.,/\u2044]\d+)?|[¼½¾⅓⅔⅛])\s*|{_WORDED})"
 _HANDFULS = (
     r"tsp|tbsp|(?:tea|table)?[ -]?spoons?|spoonfuls?|pinch(?:es)?"
     r"|TL|EL|(?:Tee|Ess|Eß|Mess|Meß|Kaffee)?-?löffel(?:n|chen)?|Prisen?|Messerspitzen?|Msp"
@@ -35,7 +36,6 @@ _BARE = re.compile(
     re.IGNORECASE,
 )
 _STRENGTH = re.compile(r"\d\s*(?:%|per ?cent\b|Prozent\b)", re.IGNORECASE)
-_INVISIBLE = re.compile("[\u00ad\u200b-\u200d\u2060\ufeff]")
 # The point of an abbreviation before a figure ends no sentence.
 SENTENCE = re.compile(
     r"(?<=[.!?;])(?<!\bca\.)(?<!\bmax\.)(?<!\bapprox\.)(?<!\bz\. B\.)(?<!\bz\.B\.)(?<!\bz\.)(?<!\bMsp\.)(?:(?<!\boz\.)(?<!\blb\.)(?<!\blbs\.)|(?=\s+[A-ZÄÖÜ0-9]))\s+"
@@ -59,7 +59,7 @@ def bare_grams(text: str) -> str:
     otherwise it cannot see, so it is a net under the authors' care, not in its place.
     """
     for sentence in SENTENCE.split(text):
-        plain = _INVISIBLE.sub("", unicodedata.normalize("NFC", sentence))
+        plain = spoken(sentence)
         if _BARE.search(plain) and not _STRENGTH.search(plain):
             return sentence
     return ""

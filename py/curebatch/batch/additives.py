@@ -15,6 +15,7 @@ from fractions import Fraction
 from functools import lru_cache
 from importlib import resources
 
+from ..intake.signs import spoken
 from .refusal import Refused
 
 _MASS = {
@@ -127,13 +128,13 @@ class Leavening:
 
 _LEAVENING_WORDS = (
     ("SAPP", r"di ?phosph|pyro ?phosph|\bSAPP\b|\bE ?-?450\b"),
-    ("SALP", r"alumini?um (?:acid )?phosph|phosph\w* (?:of )?alumini?um|\bE ?-?541\b|\bSALP\b"),
-    ("MCP", r"calcium (?:acid |di ?hydrogen |hydrogen |ortho ?)*phosph|mono ?calcium|orthophosph|straight phosph|\bE ?-?341\b|\bMCP\b"),
+    ("SALP", r"alumini?um ?(?:acid )?phosph|phosph\w* (?:of )?alumini?um|\bE ?-?541\b|\bSALP\b"),
+    ("MCP", r"[ck]al[cz]ium ?(?:acid ?|di ?hydrogen ?|hydrogen ?|ortho ?)*phosph|mono ?[ck]al[cz]ium|orthophosph|straight phosph|\bE ?-?341\b|\bMCP\b"),
     ("STPP", r"tri ?(?:poly)?phosph|\bE ?-?451\b"),
     ("SHMP", r"(?<!tri)(?<!tri )poly ?phosph|metaphosph|\bE ?-?452\b"),
 )
-_SODA = re.compile(r"baking soda|bi ?carb|hydrogen ?carbonate?|natron\b|\bE ?-?50[01]\b|\bsoda\b|ammonium carb|\bE ?-?503\b", re.IGNORECASE)
-_OTHER_ACIDS = re.compile(r"tart|citric|\bE ?-?33[0-7]\b|alum\b|alumini?um sul|\bE ?-?52[0-3]\b|glucono|weinstein|zitronensäure|citronensäure|\bE ?-?575\b|\bacid\b", re.IGNORECASE)
+_SODA = re.compile(r"baking soda|bi ?[ck]arb|hydrogen ?[ck]arbonat|\bE ?-?50[01]\b|\b(?:speise)?soda\b|natron|(?:sodium |natrium ?)[ck]arbonat|ammonium ?[ck]arb|hirschhornsalz|\bE ?-?503\b", re.IGNORECASE)
+_OTHER_ACIDS = re.compile(r"tart|citric|[zc]itrat|weinstein|säure|säuerung|saure|alaun|\bE ?-?33[0-7]\b|alum\b|alumini?um sul|\bE ?-?52[0-3]\b|glucono|\bE ?-?575\b|\bacid\b", re.IGNORECASE)
 
 
 def read_leavening(ingredients: str) -> Leavening:
@@ -145,6 +146,7 @@ def read_leavening(ingredients: str) -> Leavening:
     that such a powder holds; soda alone holds none and raises the pH.
     Raises Refused where neither a phosphate nor soda nor another acid is named.
     """
+    ingredients = spoken(ingredients)
     # "Calcium diphosphate" is a diphosphate, and no calcium orthophosphate.
     held = tuple(name for name, pattern in _LEAVENING_WORDS if re.search(pattern, ingredients, re.IGNORECASE))
     soda = bool(_SODA.search(ingredients))
@@ -158,22 +160,23 @@ def read_leavening(ingredients: str) -> Leavening:
 
 
 _PHOSPHATE_NAMES = (
-    ("STPP", r"(?:sodium|na).*tri ?(?:poly)?phosph|\bSTPP\b|\bE ?-?451\(?i\)?(?!i)"),
-    ("KTPP", r"(?:potassium).*tri ?(?:poly)?phosph|\bKTPP\b|\bE ?-?451\(?ii\)?"),
-    ("SAPP", r"acid pyro|disodium (?:di|pyro) ?phosph|disodium dihydrogen|\bSAPP\b|\bE ?-?450\(?i\)?(?![iv])"),
-    ("TSPP", r"tetra ?sodium (?:di|pyro) ?phosph|sodium pyrophosph|\bTSPP\b|\bE ?-?450\(?iii\)?"),
-    ("TKPP", r"tetra ?potassium (?:di|pyro) ?phosph|\bTKPP\b|\bE ?-?450\(?v\)?(?!i)"),
-    ("SHMP", r"hexameta|sodium polyphosph|\bSHMP\b|\bE ?-?452\(?i\)?(?!i)"),
-    ("DSP", r"disodium (?:hydrogen |ortho ?)*phosph|\bDSP\b|\bE ?-?339\(?ii\)?(?!i)"),
-    ("MSP", r"mono ?sodium phosph|sodium dihydrogen phosph|\bMSP\b|\bE ?-?339\(?i\)?(?!i)"),
-    ("TSP", r"tri ?sodium (?:ortho ?)?phosph|\bTSP\b|\bE ?-?339\(?iii\)?"),
-    ("DKP", r"di ?potassium (?:hydrogen |ortho ?)*phosph|\bDKP\b|\bE ?-?340\(?ii\)?(?!i)"),
+    ("STPP", r"(?:sodium|na(?:trium)?).*tri ?(?:poly)?phosph|\bSTPP\b|\bE ?-?451\(?i\)?(?!i)"),
+    ("KTPP", r"(?:potassium|kalium).*tri ?(?:poly)?phosph|\bKTPP\b|\bE ?-?451\(?ii\)?"),
+    ("SAPP", r"acid pyro|saures (?:di)?natrium ?(?:di|pyro)|(?:disodium|dinatrium) ?(?:di|pyro) ?phosph|disodium dihydrogen|dinatrium ?dihydrogen|\bSAPP\b|\bE ?-?450\(?i\)?(?![iv])"),
+    ("TSPP", r"tetra ?(?:sodium|natrium) ?(?:di|pyro) ?phosph|sodium pyrophosph|(?<!di)(?<!saures )natrium ?pyrophosph|\bTSPP\b|\bE ?-?450\(?iii\)?"),
+    ("TKPP", r"tetra ?(?:potassium|kalium) ?(?:di|pyro) ?phosph|\bTKPP\b|\bE ?-?450\(?v\)?(?!i)"),
+    ("SHMP", r"hexameta|(?:sodium |natrium ?)polyphosph|\bSHMP\b|\bE ?-?452\(?i\)?(?!i)"),
+    ("DSP", r"(?:disodium|dinatrium) ?(?:hydrogen ?|ortho ?)*phosph|\bDSP\b|\bE ?-?339\(?ii\)?(?!i)"),
+    ("MSP", r"mono ?sodium phosph|sodium dihydrogen phosph|mononatrium ?phosph|(?<!di)natrium ?dihydrogen ?phosph|\bMSP\b|\bE ?-?339\(?i\)?(?!i)"),
+    ("TSP", r"tri ?(?:sodium|natrium) ?(?:ortho ?)?phosph|\bTSP\b|\bE ?-?339\(?iii\)?"),
+    ("DKP", r"di ?(?:potassium|kalium) ?(?:hydrogen ?|ortho ?)*phosph|\bDKP\b|\bE ?-?340\(?ii\)?(?!i)"),
 )
 
 
 def phosphate_named(name: str) -> str | None:
     """The letters of the one pure phosphate that an ingredient's name means, or None for a blend or a bare "phosphate"."""
-    found = [letters for letters, pattern in _PHOSPHATE_NAMES if re.search(pattern, name, re.IGNORECASE)]
+    said = spoken(name)
+    found = [letters for letters, pattern in _PHOSPHATE_NAMES if re.search(pattern, said, re.IGNORECASE)]
     return found[0] if len(found) == 1 else None
 
 
@@ -206,13 +209,16 @@ def accelerator_as(grams: Fraction, name: str, wanted: str) -> Fraction:
 
 def accelerator_named(name: str) -> str | None:
     """The accelerator that an ingredient's name means, or None; a bare "ascorbate" is the sodium salt."""
-    text = name.lower()
+    text = spoken(name).lower()
+    if "säure" in text and re.search("natrium|salz", text):
+        return None  # the acid or its salt: half of either name
+    text = text.replace("säure", " acid").replace("saeure", " acid")
     if re.search(r"isoascorb|erythorb|\be ?31[56]\b", text):
-        if "acid" in text or "säure" in text or re.search(r"\be ?315\b", text):
+        if "acid" in text or re.search(r"\be ?315\b", text):
             return "erythorbic_acid"
-        return "sodium_erythorbate_monohydrate" if "monohydrate" in text else "sodium_erythorbate"
+        return "sodium_erythorbate_monohydrate" if "monohydrat" in text else "sodium_erythorbate"
     if re.search(r"ascorb|vitamin c\b|\be ?30[01]\b", text):
-        return "ascorbic_acid" if re.search(r"acid|säure|vitamin c\b|\be ?300\b", text) else "sodium_ascorbate"
+        return "ascorbic_acid" if re.search(r"acid|vitamin c\b|\be ?300\b", text) else "sodium_ascorbate"
     return None
 
 

@@ -15,6 +15,7 @@ from functools import lru_cache
 from importlib import resources
 
 from ..intake.numbers import tidy
+from ..intake.signs import spoken
 from .foods import Food
 
 LISTS = ("eu", "us")
@@ -86,7 +87,7 @@ def of_ingredient(name: str, food: Food | None = None) -> tuple[Named, ...]:
     name: as the recipe names it; food: its row, where it has one.
     Returns one Named per source, the surer finding where row and name differ.
     """
-    text = tidy(name).lower()
+    text = spoken(tidy(name)).lower()
     found = []
     for source in _sources():
         how = "row" if food is not None and source.id in food.allergens else _by_name(source, text)

@@ -12,8 +12,10 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
+from unicodedata import normalize
 
 from ..intake.numbers import tidy
+from ..intake.signs import spoken
 from ..intake.units import read_amount
 from .foods import find, name_key, near_names, read_rows
 from .refusal import Refused
@@ -30,13 +32,28 @@ MEASURES = ("tsp", "tbsp", "cup")
 WEIGHED_ONLY = ("curing_salt", "accelerator", "phosphate")
 # Names that mean one of these whatever the role says.
 _WEIGHED_NAMES = re.compile(
-    r"curing|\bcure\b|nitri|nitra|saltpet|salt ?pet|ascorb|erythorb|isoascorb|phosph?at|pökel|salpeter|\bnps\b|umröte|kutterhilf|\bE ?(?:249|25[0-2]|30[0-3]|31[56]|339|340|341|45[0-2])\b",
+    r"curing|\bcure\b|nitri|nitra|saltpet|salt ?pet|ascorb|erythorb|isoascorb|vitamin c\b|phosphat"
+    r"|p(?:ö|oe)kel|salpeter|\bNPS\b|umr(?:ö|oe)t|r(?:ö|oe)temittel|kutterhilf|\bE[ -]?(?:249|25[0-2]|30[0-3]|31[56]|339|340|341|45[0-2])\b",
     re.IGNORECASE,
 )
-_LEAVENING = re.compile(r"baking (?:powder|soda)|leavening|back(?:pulver|triebmittel)|natron", re.IGNORECASE)
+_LEAVENING = re.compile(r"baking (?:powder|soda)|leavening|backpulver|backtrieb|\bnatron\b", re.IGNORECASE)
 # Words that stand for an amount which is nobody's; "rounded" and "heaped" differ by half and more.
-_UNKNOWN_FILL = re.compile(r"heap|round(?:ed)?\b|pinch|dash|knob|scant|generous|pile|knife|good|big|little|bit\b|few|smidge|gehäuft|prise|messerspitze|spritzer|schuss|etwas|wenig|knapp|klecks|groß|klein|voll|handvoll", re.IGNORECASE)
+_UNKNOWN_FILL = re.compile(
+    r"heap|round(?:ed)?\b|pinch|dash|knob|scant|generous|pile|knife|good|big|little|bit\b|few|smidge"
+    r"|häuf|\bgeh\.|voll|prise|messerspitz|\bmsp\b|schuss|schuß|handvoll|hauch|etwas|wenig|knapp|reichlich|großzügig|\bgut|\bgroß|\bklein|\bpaar\b|tasse",
+    re.IGNORECASE,
+)
+_LEVEL = re.compile(r"\b(?:level(?:led)?|gestrichene?[mnrs]?|gestr\.) ?", re.IGNORECASE)
+# These are always metric: a US tablespoon has another name.
+_METRIC = re.compile(r"(?<![a-zäöüß])(?:[TE]L|(?:Tee|Ess|Eß)löffel)(?![a-zäöüß])", re.IGNORECASE)
 _IN_WORDS = (
+    (re.compile(r"^(?:anderthalb|eineinhalb) ", re.IGNORECASE), "1 1/2 "),
+    (re.compile(r"^(?:ein(?:en?)? )?halbe[nrs]? ", re.IGNORECASE), "1/2 "),
+    (re.compile(r"^drei ?viertel ", re.IGNORECASE), "3/4 "),
+    (re.compile(r"^(?:ein(?:en?)? )?viertel ", re.IGNORECASE), "1/4 "),
+    (re.compile(r"^eine?[nr]? ", re.IGNORECASE), "1 "),
+    (re.compile(r"^zwei ", re.IGNORECASE), "2 "),
+    (re.compile(r"^drei ", re.IGNORECASE), "3 "),
     (re.compile(r"^(?:one|an?) and a half ", re.IGNORECASE), "1 1/2 "),
     (re.compile(r"^(?:a )?half (?:an? |of an? )?", re.IGNORECASE), "1/2 "),
     (re.compile(r"^three[ -]quarters? (?:of )?(?:an? )?", re.IGNORECASE), "3/4 "),
@@ -44,17 +61,15 @@ _IN_WORDS = (
     (re.compile(r"^(?:one|an?) ", re.IGNORECASE), "1 "),
     (re.compile(r"^two ", re.IGNORECASE), "2 "),
     (re.compile(r"^three ", re.IGNORECASE), "3 "),
-    (re.compile(r"^(?:anderthalb|eineinhalb) ", re.IGNORECASE), "1 1/2 "),
-    (re.compile(r"^(?:ein(?:e[nr]?)? )?halbe[nrs]? ", re.IGNORECASE), "1/2 "),
-    (re.compile(r"^ein(?:e[nr]?)? ", re.IGNORECASE), "1 "),
-    (re.compile(r"^zwei ", re.IGNORECASE), "2 "),
-    (re.compile(r"^drei ", re.IGNORECASE), "3 "),
 )
 _SALTS = ("Salt, table", "Salt, other than table salt")
 # Names under which the trade sells things of very different weight: the kinds to choose from.
 _VAGUE = {
     "salt": _SALTS,
     "sea salt": _SALTS,
+    "salz": _SALTS,
+    "meersalz": _SALTS,
+    "grobes salz": _SALTS,
     "coarse salt": _SALTS,
     "flaked salt": _SALTS,
     "milk powder": ("01091", "01092"),
@@ -62,6 +77,12 @@ _VAGUE = {
     "dry milk": ("01091", "01092"),
     "powdered milk": ("01091", "01092"),
     "baking powder": ("18369", "18370", "18371"),
+    "milchpulver": ("01091", "01092"),
+    "trockenmilch": ("01091", "01092"),
+    "backpulver": ("18369", "18370", "18371"),
+    "zucker": ("19335", "19336", "19334"),
+    "pfeffer": ("02030", "02032", "02031"),
+    "sojamehl": ("16118", "16117"),
     "sugar": ("19335", "19336", "19334"),
     "pepper": ("02030", "02032", "02031"),
     "soy flour": ("16118", "16117"),
@@ -70,6 +91,8 @@ _ALIASES = {
     "table salt": "Salt, table", "granulated sugar": "19335", "white sugar": "19335", "powdered sugar": "19336", "icing sugar": "19336",
     "brown sugar": "19334", "instant milk powder": "01092", "regular milk powder": "01091", "baking soda": "18372",
     "white pepper": "02032", "black pepper": "02030", "corn starch": "20027", "cornflour": "20027",
+    "kochsalz": "Salt, table", "tafelsalz": "Salt, table", "weißer zucker": "19335", "puderzucker": "19336", "brauner zucker": "19334", "natron": "18372",
+    "weißer pfeffer": "02032", "schwarzer pfeffer": "02030", "maisstärke": "20027",
 }
 
 
@@ -83,6 +106,7 @@ class Spoons:
 
     count: Fraction
     measure: str  # "tsp", "tbsp" or "cup"
+    size: str = ""  # "metric" where its very name says so
 
 
 @dataclass(frozen=True)
@@ -124,17 +148,18 @@ def _rows() -> dict[str, tuple[_Row, ...]]:
 
 def weighed_only(name: str, role: str = "") -> bool:
     """Whether an ingredient is weighed only: a curing salt, an accelerator or a phosphate, by role or by name."""
+    name = spoken(name)
     return role in WEIGHED_ONLY or bool(_WEIGHED_NAMES.search(name)) and not _LEAVENING.search(name)
 
 
 def read_spoons(text: str) -> Spoons:
-    """Read "2 tsp", "1/2 tbsp", "half a teaspoon", "1 1/2 cups", "2 level teaspoons".
+    """Read "2 tsp", "1/2 tbsp", "half a teaspoon", "1 1/2 cups", "2 level teaspoons"; "2 TL", "ein halber Esslöffel".
 
     text: what was typed. Returns Spoons.
     Raises SpoonRefused for a heap, a pinch and their like, and numbers.Misread for
     what is no number of spoons.
     """
-    plain = re.sub(r"\b(?:level(?:led)?|gestrichene[nr]?) ?", "", tidy(text), flags=re.IGNORECASE)
+    plain = _LEVEL.sub("", tidy(normalize("NFC", text)))
     if _UNKNOWN_FILL.search(plain):
         raise SpoonRefused("spoon_fill", read=text)
     for pattern, digits in _IN_WORDS:
@@ -143,7 +168,7 @@ def read_spoons(text: str) -> Spoons:
             plain = replaced
             break
     amount = read_amount(plain, "spoon", MEASURES)
-    return Spoons(amount.value, amount.unit)
+    return Spoons(amount.value, amount.unit, "metric" if _METRIC.search(plain) else "")
 
 
 def _row_name(food: str) -> str:
@@ -191,13 +216,15 @@ def to_grams(spoons: Spoons, food: str, *, size: str, role: str = "", form: str 
     spoons: as read; food: a row of the table or a common name of one; size: "us",
     "metric" or "au", where the spoon was bought; role: the ingredient's; form: one of
     ``forms`` where the food has them.
-    Returns Grams. Raises SpoonRefused: weighed only, kind or form needed, not in the
+    Returns Grams. Raises SpoonRefused: weighed only, other spoons than it names, kind or form needed, not in the
     table; KeyError for another size.
     Source: USDA SR28, whose spoons are the US ones.
     """
     if weighed_only(food, role):
         raise SpoonRefused("spoon_weighed_only", read=food)
     low, middle, high, name, form, source = _per_ml(food, form)
+    if spoons.size not in ("", size):
+        raise SpoonRefused("spoon_size", read=food)
     volume = spoons.count * SPOONS[size][spoons.measure]
     return Grams(low * volume, middle * volume, high * volume, name, form, source)
 

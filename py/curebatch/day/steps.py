@@ -28,7 +28,7 @@ _UNSURE = Fraction(1, 20)  # of the dose, as for the advice on scales
 
 _PLACE = re.compile(r"\{([a-z][a-z0-9_-]*)\}")
 _NUMBER = r"[0-9]+(?:[.,][0-9]+)?|[0-9]+ [0-9]+/[0-9]+"
-_TIME = re.compile(rf"(?<![\w.,/-])(?:({_NUMBER}) ?(?:-|–|to|bis) ?)?({_NUMBER}) ?(minuten|minutes|minute|mins|min|stunden|stunde|std|hours|hour|h)\b", re.I)
+_TIME = re.compile(rf"(?<![\w.,/-])(?:({_NUMBER}) ?(?:-|–|to|bis) ?)?({_NUMBER}) ?(minutes|minuten|minute|mins|min|hours|hour|stunden|stunde|std|h)\b", re.I)
 _COLD = re.compile(r"(?<![\w.,])-?[0-9]+(?:[.,][0-9]+)? ?° ?([CF])\b")
 _COLD_MOST = {"C": 25, "F": 77}  # a step of mixing that names so low a temperature is about the batter
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from unicodedata import normalize
 
 from ..batch.refusal import Refused
 from ..batch.share_out import Price, price
@@ -51,13 +52,13 @@ def told_of(value: Value) -> str:
 # What stands on packs or is said instead of a percentage. Each is answered by
 # name: these cooks are about to guess.
 _NO_FIGURE = (
-    ("saltpetre", re.compile(r"salt ?pet|potassium nitrate|sodium nitrate|salpeter|kaliumnitrat|natriumnitrat|\be ?25[12]\b", re.I)),
-    ("vegetable_cure", re.compile(r"celery|vegetable|beet|chard|plant|sellerie|gemüse|mangold|rote be+te|pflanz", re.I)),
-    ("pack_without_figure", re.compile(r"nitrit|curing|cure|pink|salt|salz|pokel|pökel|\bnps\b|\be ?2(49|50)\b", re.I)),
+    ("saltpetre", re.compile(r"salt ?pet|salpeter|potassium nitrate|sodium nitrate|(?:kalium|natrium) ?nitrat|\be ?25[12]\b", re.I)),
+    ("vegetable_cure", re.compile(r"celery|vegetable|beet|chard|plant|sellerie|gem(?:ü|ue)se|rote be+te|mangold|spinat|pflanz", re.I)),
+    ("pack_without_figure", re.compile(r"nitrit|curing|cure|pink|rosa|salt|salz|p(?:o|ö|oe)kel|\bnps\b|\be ?2(49|50)\b", re.I)),
 )
 
 
-_AT_MOST = re.compile(r"(?:max(?:imum|\.)?|at most|up to|maximal|höchstens|bis zu|bis|<=?|≤) ?(?=[0-9.,])", re.I)
+_AT_MOST = re.compile(r"(?:max(?:imum|imal|\.)?|at most|up to|höchstens|bis(?: zu)?|<=?|≤) ?(?=[0-9.,])", re.I)
 _LABELS = ("pack", "found_pack")
 
 
@@ -80,6 +81,7 @@ def read_field(field: Field, text: str) -> tuple[Value | None, Fault | None]:
     Returns (value, None) or (None, fault).
     """
     example = field.example
+    text = normalize("NFC", text)  # ü in two signs is the same word
     if field.kind == "choice":
         entry = tidy(text)
         if entry in field.choices:
@@ -148,7 +150,7 @@ _FOR = re.compile(r"(?P<sum>[0-9.,]+) ?(?P<currency>[^0-9/ ]*) ?(?:/|per |for |a
 
 
 def _read_price(field: Field, text: str) -> tuple[Cost | None, Fault | None]:
-    """"9.80 EUR/kg" or "2.40 EUR for 250 g": what a pack costs, and what it weighs."""
+    """"9.80 EUR/kg" or "2.40 EUR/250 g": what a pack costs, and what it weighs."""
     found = _FOR.fullmatch(tidy(text))
     if found is None:
         return None, fault(field.key, text, "not_a_price", example=field.example)
@@ -156,14 +158,13 @@ def _read_price(field: Field, text: str) -> tuple[Cost | None, Fault | None]:
     try:
         ((amount, _),) = spell(found["sum"]).parts
         weight = read_amount(mass, "mass", field.units)
-        # A price per kilo is of what is sold loose; one "for 250 g" is that of a pack.
+        # A price per kilo is of what is sold loose; one "/250 g" is that of a pack.
         made = price(amount, found["currency"], weight.value, weight.text.startswith("1 "))
     except Misread as error:
         return None, from_misread(field.key, text, error, field.example)
     except Refused as error:
         return None, refused(field.key, text, error)
-    each = f"/{weight.text.removeprefix('1 ')}" if weight.text.startswith("1 ") else f" for {weight.text}"
-    return Cost(made, f"{plain(amount)} {made.currency}{each}"), None
+    return Cost(made, f"{plain(amount)} {made.currency}/{weight.text.removeprefix('1 ')}"), None
 
 
 def refused(key: str, read: object, error: Refused) -> Fault:

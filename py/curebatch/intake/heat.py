@@ -33,9 +33,9 @@ _NEXT_DAY = 12 * 60  # min; a clock that goes back by more has passed midnight
 
 # A comma between two digits is a decimal sign; anywhere else it parts entries.
 _BETWEEN = re.compile(r"[;\n\r]+|,(?![0-9])|(?<![0-9]),")
-_CLOCK = re.compile(r"([0-9]{1,2}):([0-9]{2})(?![0-9:]) ?(?:(?:([ap])\.?m\.?|uhr)(?![a-z]))? ?", re.I)
-_COUNTED = re.compile(r"([0-9][0-9.,/¼½¾ ]*) ?(minuten|minutes|minute|mins|min|stunden|stunde|std|hours|hour|hr|h)\.?(?![a-z]) ?", re.I)
-_OUT = re.compile(r"out( of the heat)?|heraus|raus", re.I)
+_CLOCK = re.compile(r"([0-9]{1,2})(?::|\.(?=[0-9]{2} ?Uhr))([0-9]{2})(?![0-9:]) ?(?:([ap])\.?m\.?(?![a-z])|Uhr(?![a-z]))? ?", re.I)
+_COUNTED = re.compile(r"([0-9][0-9.,/¼½¾ ]*) ?(minutes|minuten|minute|mins|min|hours|hour|stunden|stunde|std|hr|h)\.?(?![a-z]) ?", re.I)
+_OUT = re.compile(r"out( of the heat)?|(?:he)?raus|(?:heraus )?aus (?:der Hitze|dem Ofen|dem Wasser)", re.I)
 _MINUS = re.compile("[-\N{MINUS SIGN}](?=[0-9.,])")
 
 

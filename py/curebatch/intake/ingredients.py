@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 from fractions import Fraction
+from unicodedata import normalize
 
 from ..batch import additives, allergens, foods, spoons
 from ..batch.refusal import Refused
@@ -22,11 +23,24 @@ ID = re.compile(r"[a-z][a-z0-9-]{1,40}")
 MOST_INGREDIENTS = 300
 KEYS = ("id", "name", "role", "amount", "per", "form", "food", "fat", "animal", "salt", "substance", "p2o5", "pack_list", "allergens")
 # A salt or a cure among the ingredients would be counted by nobody.
-_CURES = re.compile(r"curing|nitri|nitra|saltpet|salt ?pet|\bcure\b|pökel(?:salz|stoff|misch|mittel|würz)|salpeter|\bnps\b", re.I)
-# Meat that has its cure already. A fresh ham is a cut.
-_CURED_MEAT = re.compile(r"bacon|\bham\b|corned|salami|prosciutto|pastrami|\bcured\b|\bsalted\b|smoked|gammon|speck|schinken|gepökelt|gesalzen|geräuchert|geselcht|räucher|kass?ele?r|surfleisch", re.I)
-_SALT = re.compile(r"\bsalt\b|(?:\b|koch|speise|tafel|meer|stein|jod|siede|fleur-de-|kräuter|gewürz)salz\b", re.I)
-_BY_SPOON = re.compile(r"[0-9¼½¾⅓⅔⅛] ?(?:tsp|tbsp|tea ?spoon|table ?spoon|cup|tl\b|el\b|tasse)|spoon|pinch|heap|löffel|prise|messerspitze|gehäuft", re.I)
+_CURES = re.compile(
+    r"curing|nitri|nitra|saltpet|salt ?pet|\bcure\b|\bE[ -]?(?:249|25[0-2])\b"
+    r"|p(?:ö|oe)kel-?(?:salz|stoff|hilf|mittel|mischung|lake|würz)|salpeter|\bNPS\b",
+    re.I,
+)
+# Meat that has its cure already, or was smoked or dried: fresh does not undo it.
+_CURED_MEAT = re.compile(
+    r"corned|salami|prosciutto|pastrami|\bcured\b|\bsalted\b|(?<!un)smoked"
+    r"|(?<!un)gep(?:ö|oe)kelt|(?<!un)gesalzen|(?<!unge)r(?:ä|ae)ucher|rauch(?:fleisch|speck)|p(?:ö|oe)kel-?(?:fleisch|rippe|zunge|bauch|ware)|surfleisch"
+    r"|luftgetrocknet|roh(?:schinken|wurst|polnische)|mettwurst|cervelat|landj(?:ä|ae)ger|pancetta|guanciale|coppa\b|chorizo|kass(?:elle|ele|le)r|bündner",
+    re.I,
+)
+# A cut, or what is made of it. In German a raw ham is a cured one, so that "roh" excuses nothing.
+_CURED_CUT = re.compile(r"bacon|\bham\b|gammon|speck|schinken", re.I)
+_FRESH = re.compile(r"fresh|uncured|frisch|(?<![a-zäöüß])(?:grün|ungep(?:ö|oe)kelt)", re.I)
+_RAW_FAT = re.compile(r"(?:rücken|ruecken|nacken|kern|schulter|backen)speck|speckschwarte", re.I)
+_SALT = re.compile(r"\bsalt\b|(?<!hirschhorn)(?<!natrium)(?<!kalium)salz(?:e[sn]?)?\b|\bsalzlake", re.I)
+_BY_SPOON = re.compile(r"[0-9¼½¾⅓⅔⅛] ?(?:tsp|tbsp|tea ?spoon|table ?spoon|cup|[te]l\b|tasse)|spoon|pinch|heap|löffel|prise|messerspitz|\bmsp\b", re.I)
 _EXAMPLES = '"250 g", "25 %" or "2 tsp"'
 
 
@@ -78,6 +92,11 @@ def read_ingredients(reader: Reader, data: dict, meat: Fraction, kinds: tuple[st
             reader.wrong(path, table, "[[ingredient]]")
     _judge_together(reader, found)
     return tuple(found)
+
+
+def _is_cured(name: str) -> bool:
+    cut = _CURED_CUT.search(_RAW_FAT.sub("", name))
+    return bool(_CURED_MEAT.search(name) or cut and not _FRESH.search(name))
 
 
 def _judge_together(reader: Reader, found: list[Ingredient]) -> None:
@@ -143,7 +162,7 @@ class _One:
         reader, where, said = self.reader, (*self.path, "name"), spoken(name)
         if _CURES.search(said):
             reader.wrong(where, name, "[targets] nitrite", "recipe_cure_named")
-        elif role in BLOCK and _CURED_MEAT.search(said) and not re.search("fresh|uncured|frisch|grün|ungepökelt|ungesalzen|\\broh", said, re.I):
+        elif role in BLOCK and _is_cured(said):
             reader.wrong(where, name, "raw meat", "recipe_already_cured")
         elif _SALT.search(said) and "salt" not in self.table:
             reader.wrong(where, name, 'salt = "98 %"', "recipe_salt_named")
@@ -184,7 +203,7 @@ class _One:
         if typed is None:
             return Fraction(0), per, ""
         try:
-            if _BY_SPOON.search(typed):
+            if _BY_SPOON.search(normalize("NFC", typed)):
                 return self._by_spoon(typed, name, role, food, form), "meat", tidy(typed)
             if any(letter in typed for letter in "%/"):
                 if per is None:
@@ -201,13 +220,13 @@ class _One:
         if spoons.weighed_only(name, role):
             self.reader.refuse((*self.path, "amount"), typed, spoons.SpoonRefused("spoon_weighed_only", read=name))
             return Fraction(0)
-        if self.size is None:
-            self.reader.wrong(("spoons",), "", ", ".join(SPOONS), "recipe_missing")
-            return Fraction(0)
         amount = self._checked("amount", typed, spoons.read_spoons)
-        if amount is None:
+        size = self.size or (amount.size if amount else "")
+        if not size:
+            self.reader.wrong(("spoons",), "", ", ".join(SPOONS), "recipe_missing")
+        if amount is None or not size:
             return Fraction(0)
-        grams = self._checked("amount", food or name, lambda read: spoons.to_grams(amount, read, size=self.size, role=role, form=form))
+        grams = self._checked("amount", food or name, lambda read: spoons.to_grams(amount, read, size=size, role=role, form=form))
         return grams.nominal / self.meat if grams else Fraction(0)
 
     def _additive(self, name: str, role: str) -> tuple[str, Fraction | None]:

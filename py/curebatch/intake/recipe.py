@@ -15,6 +15,7 @@ from .ingredients import BLOCK, FIGURES, ID, Ingredient, read_ingredients
 from .nesting import MOST_LEVELS, TooDeep, read_toml
 from .numbers import Misread, tidy
 from .reader import Reader
+from .signs import spoken
 from .tins import read_tin
 from .units import Amount
 
@@ -22,7 +23,10 @@ SCHEMA = 1
 METHODS = ("ground", "dry", "brine", "injected")
 KINDS = ("pork", "beef", "veal", "lamb", "goat", "game", "poultry")
 # What this program does not cover, refused by name.
-REFUSED = ("fermented", "air-dried", "smoked", "canned", "country")
+REFUSED = (
+    "fermented", "air-dried", "smoked", "canned", "country",
+    "fermentiert", "gereift", "luftgetrocknet", "geräuchert", "kaltgeräuchert", "heißgeräuchert", "eingekocht", "konserve", "rohwurst", "rohschinken",
+)
 STATES = ("held", "not_held", "uncured")
 SPECIES = ("chicken", "turkey", "duck", "goose", "mixed")  # of the poultry: tables of cooking differ
 FOUND = "found"  # the id of a recipe from elsewhere, which no file may have
@@ -31,8 +35,12 @@ MOST_TEXT = 100_000
 MOST_TINS = 3
 MOST_PORTIONS = 5000
 MOST_CHANGES = 20
-_OTHER_POULTRY = re.compile(r"turkey|duck|goose|quail|pheasant|guinea ?fowl|ostrich|\b(?:pute|trut|ente\b|enten|gans|gänse|wachtel|fasan|perlh|strauß)", re.I)
-_POULTRY = re.compile(rf"chicken|poultry|{_OTHER_POULTRY.pattern}|hähnchen|\bhuhn|hühn|hendl|geflügel|poularde", re.I)
+_OTHER_POULTRY = re.compile(
+    r"turkey|duck|goose|quail|pheasant|guinea ?fowl|ostrich|pigeon"
+    r"|\b(?:baby)?pute|truthahn|truthenne|\b(?:wild|flug|haus|mast)?ente(?:n\w*)?\b|\b(?:wild|mast)?g(?:ans|änse)|wachtel|fasan|perlhuhn|perlhühn|\bstrau(?:ß|ss)en|taube|täubchen",
+    re.I,
+)
+_POULTRY = re.compile(rf"chicken|poultry|geflügel|huhn|hühner|hähnchen|hendl|poularde|kapaun|broiler|{_OTHER_POULTRY.pattern}", re.I)
 WORD = re.compile(r"\{([a-z][a-z0-9_-]*)\}")
 
 
@@ -123,7 +131,7 @@ def read_recipe(text: str, name: str, reader_of: type[Reader] = Reader) -> tuple
     title = reader.take(data, (), "title", str, "text", "", required=True)
     author = reader.take(data, (), "author", str, "text", "")
     summary = reader.take(data, (), "summary", str, "text", "")
-    if data.get("method") in REFUSED:
+    if str(data.get("method")).lower() in REFUSED:
         reader.wrong(("method",), data["method"], ", ".join(METHODS), "recipe_refused")
         return None, reader.faults
     method = reader.choice(data, (), "method", METHODS, required=True)
@@ -142,10 +150,10 @@ def read_recipe(text: str, name: str, reader_of: type[Reader] = Reader) -> tuple
     size = reader.choice(data, (), "spoons", SPOONS)
     meat = batch.pop("meat")
     ingredients = read_ingredients(reader, data, meat.value if meat else Fraction(1000), tuple(kinds), size)
-    if "poultry" not in kinds and any(i.role in BLOCK and _POULTRY.search(f"{i.name} {i.food}") for i in ingredients):
+    if "poultry" not in kinds and any(i.role in BLOCK and _POULTRY.search(spoken(f"{i.name} {i.food}")) for i in ingredients):
         # The shorter times of other meat must not open for it.
         reader.wrong(("kinds",), kinds, ", ".join((*map(str, kinds), "poultry")))
-    if species == "chicken" and any(_OTHER_POULTRY.search(f"{i.name} {i.food} {i.animal}") for i in ingredients):
+    if species == "chicken" and any(_OTHER_POULTRY.search(spoken(f"{i.name} {i.food} {i.animal}")) for i in ingredients):
         # The table of times for chicken alone must not open for it.
         reader.wrong(("species",), species, '"mixed"')
     steps = _steps(reader, data, ingredients)

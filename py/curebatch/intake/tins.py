@@ -1,5 +1,7 @@
 """Tins and casings as a cook writes them: ``2 x loaf 24 x 9 bottom 22 x 8 depth 7 cm``.
 
+German words are read as well, ``Kastenform 24 x 9 unten 22 x 8 Tiefe 7 cm``, and written the one way.
+
 A kind, its inside sizes, a unit; how many there are in front. Sizes without a unit
 of their own take the last one's. A casing is never just a casing: its flat width
 and its diameter differ by half, so one of the two must be said.
@@ -10,6 +12,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 from fractions import Fraction
+from unicodedata import normalize
 
 from ..batch import tins
 from ..fields import LENGTH
@@ -40,34 +43,30 @@ class _Kind:
     shape: type
     pattern: re.Pattern[str]
     written: str
+    opening: re.Pattern[str]  # the word, and what is said in its place
 
 
-def _kind(word: str, shape: type, form: str) -> _Kind:
-    """A kind of tin. form: its sizes in their order, each a ``#``, with the words between them."""
-    pattern = r"\s*".join(r"(.+?)" if part == "#" else re.escape(part) for part in form.split())
-    return _Kind(word, shape, re.compile(pattern, re.IGNORECASE), form)
+_ALSO = {"bottom": "(?:bottom|unten|boden)", "depth": "(?:depth|tiefe|tief|höhe|hoch)"}
+
+
+def _kind(word: str, shape: type, form: str, also: str) -> _Kind:
+    """A kind of tin. form: its sizes in their order, each a ``#``, with the words between them; also: a pattern of other words for it."""
+    pattern = r"\s*".join(r"(.+?)" if part == "#" else _ALSO.get(part, re.escape(part)) for part in form.split())
+    return _Kind(word, shape, re.compile(pattern, re.IGNORECASE), form, re.compile(rf"(?:{word}|(?:{also})(?![a-zäöüß])) *", re.IGNORECASE))
 
 
 # The words that open an entry; longer ones first, so that a round casing is no round tin.
 _KINDS = (
-    _kind("casing flat", tins.CasingByFlatWidth, "# x #"),
-    _kind("casing diameter", tins.CasingByDiameter, "# x #"),
-    _kind("half-round", tins.HalfRound, "# x # x #"),
-    _kind("round", tins.Round, "# x #"),
-    _kind("loaf", tins.Loaf, "# x # bottom # x # depth #"),
-    _kind("box", tins.Box, "# x # x #"),
-)
-# The same words in other languages, longer ones first.
-_SAID = tuple(
-    (re.compile(rf"(?<!\w)(?:{said})(?!\w)", re.IGNORECASE), word)
-    for said, word in (
-        ("kastenform|königskuchenform", "loaf"), ("kasten|quader|eckig", "box"), ("halbrund|rehrückenform|rehrücken", "half-round"), ("springform|rund", "round"),
-        ("darm(?: nach)? (?:durchmesser|kaliber)", "casing diameter"), ("darm flach(?: liegend)?", "casing flat"), ("darm", "casing"), ("fasst|faßt", "holds"),
-        ("unten|boden", "bottom"), ("tiefe|tief|höhe|hoch", "depth"),
-    )
+    _kind("casing flat", tins.CasingByFlatWidth, "# x #", "(?:kunst)?darm,? (?:flach(?: ?liegend)?|flachbreite)"),
+    _kind("casing diameter", tins.CasingByDiameter, "# x #", "(?:kunst)?darm,? (?:nach )?(?:durchmesser|kaliber|ø)"),
+    _kind("half-round", tins.HalfRound, "# x # x #", "halbrund(?:e form)?|halbrundform|rehrücken(?:form)?"),
+    _kind("round", tins.Round, "# x #", "rund(?:e form)?|rundform|springform"),
+    _kind("loaf", tins.Loaf, "# x # bottom # x # depth #", "kastenform|königskuchenform"),
+    _kind("box", tins.Box, "# x # x #", "kasten|quader|rechteckig|eckig"),
 )
 _COUNT = re.compile(r"([0-9]{1,3}) ?x ?(?=[a-z])", re.IGNORECASE)
-_HOLDS = re.compile(r"holds ?(.+)", re.IGNORECASE)
+_HOLDS = re.compile(r"(?:holds|fasst|faßt) ?(.+)", re.IGNORECASE)
+_CASING = re.compile(r"casing|[a-zäöüß]*darm(?![a-zäöüß])|därme", re.IGNORECASE)
 _HAS_UNIT = re.compile(r"[a-zäöü]+\.?$", re.IGNORECASE)
 
 
@@ -77,11 +76,9 @@ def read_tin(text: str) -> TinEntry:
     text: what was typed. Returns a TinEntry.
     Raises Misread for what is no tin, or no size, and tins.TinRefused for one that cannot be.
     """
-    entry = re.sub("[×✕]", "x", tidy(text))
+    entry = re.sub("[×✕]", "x", tidy(normalize("NFC", text)))
     if len(entry) > LONGEST:
         raise Misread("too_long")
-    for said, word in _SAID:
-        entry = said.sub(word, entry)
     count = 1
     if found := _COUNT.match(entry):
         count, entry = int(found[1]), entry[found.end():]
@@ -92,13 +89,13 @@ def read_tin(text: str) -> TinEntry:
         volume = read_amount(found[1], "volume", VOLUME)
         return TinEntry(tins.Measured(volume.value), count, f"{prefix}holds {volume.text}")
     for kind in _KINDS:
-        if entry.lower().startswith(kind.word):
-            sizes = kind.pattern.fullmatch(entry[len(kind.word):].strip(" "))
+        if found := kind.opening.match(entry):
+            sizes = kind.pattern.fullmatch(entry[found.end():].strip(" "))
             if sizes is None:
-                raise Misread("tin_sizes", kind=kind.word, form=_example(kind))
+                raise Misread("tin_sizes", kind=found[0].strip(" "), form=_example(kind))
             values, written = _lengths([part.strip(" ") for part in sizes.groups()])
             return TinEntry(kind.shape(*values), count, f"{prefix}{kind.word} {_filled(kind, written)}")
-    raise Misread("tin_casing" if entry.lower().startswith("casing") else "tin_kind")
+    raise Misread("tin_casing" if _CASING.match(entry) else "tin_kind")
 
 
 def _lengths(parts: list[str]) -> tuple[list[Fraction], list[str]]:

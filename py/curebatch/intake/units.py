@@ -29,30 +29,32 @@ class Unit:
 
 
 _LIST = (
-    Unit("mg", "mass", "milligram", ("mg",)),
+    Unit("mg", "mass", "milligram", ("mg", "milligramm")),
     Unit("g", "mass", "gram", ("g", "gram", "grams", "gramm")),
     Unit("kg", "mass", "kg", ("kg", "kilo", "kilos", "kilogramm")),
-    Unit("oz", "mass", "ounce", ("oz", "oz.", "ounce", "ounces")),
+    Unit("oz", "mass", "ounce", ("oz", "oz.", "ounce", "ounces", "unze", "unzen")),
     Unit("lb", "mass", "pound", ("lb", "lb.", "lbs", "lbs.", "pound", "pounds")),
     Unit("%", "share", "percent", ("%", "percent", "per cent", "pct", "prozent")),
     Unit("g/kg", "share", "per_mille", ("g/kg", "g / kg")),
     Unit("mg/kg", "share", "ppm", ("mg/kg", "mg / kg")),
     Unit("ppm", "share", "ppm", ("ppm",)),
-    Unit("mm", "length", "millimetre", ("mm",)),
-    Unit("cm", "length", "centimetre", ("cm",)),
-    Unit("in", "length", "inch", ("in", "inch", "inches")),
-    Unit("ml", "volume", "millilitre", ("ml",)),
+    Unit("mm", "length", "millimetre", ("mm", "millimeter")),
+    Unit("cm", "length", "centimetre", ("cm", "zentimeter")),
+    Unit("in", "length", "inch", ("in", "inch", "inches", "zoll")),
+    Unit("ml", "volume", "millilitre", ("ml", "milliliter")),
     Unit("l", "volume", "litre", ("l", "litre", "litres", "liter", "liters")),
-    Unit("min", "time", "minute", ("min", "mins", "minute", "minutes", "minuten")),
+    Unit("min", "time", "minute", ("min", "mins", "minute", "minutes", "min.", "minuten")),
     Unit("h", "time", "hour", ("h", "hr", "hour", "hours", "std", "std.", "stunde", "stunden")),
-    Unit("d", "time", "day", ("d", "day", "days", "tag", "tage")),
+    Unit("d", "time", "day", ("d", "day", "days", "tag", "tage", "tagen")),
     Unit("°C", "temperature", "", ("°c", "c", "℃", "grad celsius", "grad c")),
     Unit("°F", "temperature", "", ("°f", "f", "℉", "grad fahrenheit", "grad f")),
     # Spoons hold a volume; what they weigh depends on what is in them.
     Unit("tsp", "spoon", "", ("tsp", "teaspoon", "teaspoons", "tl", "teelöffel")),
-    Unit("tbsp", "spoon", "", ("tbsp", "tablespoon", "tablespoons", "el", "esslöffel")),
-    Unit("cup", "spoon", "", ("cup", "cups", "tasse", "tassen")),
+    Unit("tbsp", "spoon", "", ("tbsp", "tablespoon", "tablespoons", "el", "esslöffel", "eßlöffel")),
+    Unit("cup", "spoon", "", ("cup", "cups")),
 )
+# Half a kilo to one cook, an lb to the next: never read as either.
+_POUNDS = ("pfund", "pfd", "pfd.")
 UNITS = {unit.text: unit for unit in _LIST}
 _SPELLED = {spelling: unit for unit in _LIST for spelling in unit.spellings}
 _BASE = {"mass": "gram", "share": "share", "length": "metre", "volume": "litre", "time": "minute"}
@@ -104,6 +106,8 @@ def _unit(letters: str, dimension: str, units: tuple[str, ...]) -> Unit:
         raise Misread("bare_number", units=", ".join(units))
     # the degree sign may stand off its letter
     unit = _SPELLED.get(letters.lower().replace("° ", "°"))
+    if letters.lower() in _POUNDS:
+        raise Misread("pound_of_what")
     if unit is None:
         raise Misread("unknown_unit", unit=letters, units=", ".join(units))
     if unit.dimension != dimension or unit.text not in units:

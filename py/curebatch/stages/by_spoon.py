@@ -42,7 +42,7 @@ def convert(read: str, food: str, size: str, form: str = "") -> str:
     Raises Misread, and Refused for what is weighed only, unknown, or said too loosely.
     """
     about = say(f"batch.spoon.size_{size}")
-    if re.search("[a-z]", read, re.IGNORECASE) and not re.fullmatch(r".*[0-9] ?(?:g|kg|oz|lb|grams?|gramm)", tidy(read), re.IGNORECASE):
+    if re.search("[a-z]", read, re.IGNORECASE) and not re.fullmatch(r".*[0-9] ?(?:g|kg|oz|lb|grams?|gramm|kilo(?:gramm)?|pfund)", tidy(read), re.IGNORECASE):
         amount = spoons.read_spoons(read)
         grams = spoons.to_grams(amount, food, size=size, form=form)
         return say("batch.spoon.weighs", count=_count(amount.count), measure=amount.measure, food=grams.food, about=about, **_ends(grams))
