@@ -269,7 +269,7 @@ def test_german_weights_are_read(text, meant):
 @pytest.mark.parametrize("key, text, meant", [
     ("pack", "0,4 bis 0,5 %", "0.4-0.5 %"), ("pack", "höchstens 0,6 Prozent", "max 0.6 %"), ("hold", "2,5 Minuten", "2.5 min"), ("hold", "2 Std.", "2 h"), ("core", "72 Grad Celsius", "72 °C"),
     ("readings", "10:40 Uhr 4,5 °C; 11:05 Uhr 38 °C", "10:40 4.5 °C; 11:05 38 °C"), ("cooling_readings", "12:00 heraus; 12:10 68 °C", "12:00 out; 12:10 68 °C"),
-    ("tin", "2 x Kastenform 24 x 9 unten 22 x 8 Tiefe 7,5 cm", "2 x loaf 24 x 9 bottom 22 x 8 depth 7.5 cm"), ("tin", "Darm flach 9 x 30 cm", "casing flat 9 x 30 cm"), ("price.salt", "2,40 EUR für 250 g", "2.4 EUR for 250 g"),
+    ("tin", "2 x Kastenform 24 x 9 unten 22 x 8 Tiefe 7,5 cm", "2 x loaf 24 x 9 bottom 22 x 8 depth 7.5 cm"), ("tin", "Darm flach 9 x 30 cm", "casing flat 9 x 30 cm"), ("price.salt", "2,40 EUR für 250 g", "2.4 EUR/250 g"),
 ])  # fmt: skip
 def test_german_entries_are_read(key, text, meant):
     value, wrong = read_field(field_of(key), text)

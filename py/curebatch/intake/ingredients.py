@@ -39,7 +39,7 @@ _CURED_MEAT = re.compile(
 _CURED_CUT = re.compile(r"bacon|\bham\b|gammon|speck|schinken", re.I)
 _FRESH = re.compile(r"fresh|uncured|frisch|(?<![a-zäöüß])(?:grün|ungep(?:ö|oe)kelt)", re.I)
 _RAW_FAT = re.compile(r"(?:rücken|ruecken|nacken|kern|schulter|backen)speck|speckschwarte", re.I)
-_SALT = re.compile(r"\bsalt\b|(?<!hirschhorn)(?<!natrium)(?<!kalium)salz(?:e[sn]?)?\b|\bsalzlake", re.I)
+_SALT = re.compile(r"\bsalt\b|(?<!hirschhorn)(?<!natrium)(?<!kalium)(?<!ge)salz(?:e[sn]?)?\b|\bsalzlake", re.I)
 _BY_SPOON = re.compile(r"[0-9¼½¾⅓⅔⅛] ?(?:tsp|tbsp|tea ?spoon|table ?spoon|cup|[te]l\b|tasse)|spoon|pinch|heap|löffel|prise|messerspitz|\bmsp\b", re.I)
 _EXAMPLES = '"250 g", "25 %" or "2 tsp"'
 
