@@ -389,7 +389,10 @@ def main(words: list[str]) -> int:
         elif given.command == "test":
             programs = {"CHROMIUM": browser(), **engines()}
             build()
-            return subprocess.run([str(PYTHON), "-m", "pytest", *rest], cwd=TOP,
+            # Page tests wait more than they work: two at a time on any machine.
+            beside = [] if any(word.startswith("-n") for word in rest) else [
+                "-n", str(max(2, os.cpu_count() or 2)), "--dist", "loadgroup"]
+            return subprocess.run([str(PYTHON), "-m", "pytest", *beside, *rest], cwd=TOP,
                                   env={**os.environ, **programs}).returncode
         elif given.command == "bench":
             programs = {"CHROMIUM": browser(), **engines()}

@@ -901,6 +901,13 @@ function listen() {
   }
 }
 
+// The bar at the foot of a narrow screen stands for the card, for as long as none of it is in sight.
+if (card) {
+  new IntersectionObserver(([{ isIntersecting }]) => {
+    html.toggleAttribute("data-card-seen", isIntersecting);
+  }, { rootMargin: "0px 0px -64px" }).observe(card);
+}
+
 // Links to places on the page (skip link, summary of faults) move there without changing the
 // address: the address is where the input stands.
 document.addEventListener("click", (event) => {

@@ -1,6 +1,8 @@
-// Pages without a form: only the copy on the device.
+// Pages without a card: the copy on the device, and on the start page the pack, which every recipe
+// then takes from the kitchen. It is read where the card is made, and by nobody before.
 
 import "./language.js";
+import { openStore } from "./store.js";
 import { openUpdates } from "./update.js";
 
 const words = JSON.parse(document.getElementById("words").textContent);
@@ -10,3 +12,30 @@ const updates = openUpdates({ words });
 const begin = () => (globalThis.requestIdleCallback ?? setTimeout)(() => updates.begin());
 if (document.readyState === "complete") begin();
 else addEventListener("load", begin);
+
+const packForm = document.querySelector("[data-pack-first]");
+if (packForm) {
+  const store = openStore(new URL(document.documentElement.dataset.root || "./", location.href).pathname);
+  const { pack } = packForm.elements;
+  const told = packForm.querySelector("[data-pack-kept]");
+  store.read().then(({ kitchen }) => { if (pack.value === "") pack.value = kitchen.pack ?? ""; });
+  let timer = 0;
+  const keep = async () => {
+    clearTimeout(timer);
+    const text = pack.value.trim();
+    await store.update(({ kitchen }) => {
+      if (text) kitchen.pack = text;
+      else delete kitchen.pack;
+    });
+    told.textContent = !text ? "" : store.refused ? packForm.dataset.notKept : packForm.dataset.kept;
+  };
+  packForm.addEventListener("input", () => {
+    clearTimeout(timer);
+    timer = setTimeout(keep, 400);
+  });
+  packForm.addEventListener("change", keep);
+  packForm.addEventListener("submit", (event) => {
+    event.preventDefault();
+    keep();
+  });
+}

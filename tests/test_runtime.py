@@ -10,7 +10,8 @@ from helpers.runtime import answers_here, answers_in_pyodide, built_site
 from runtime_suite import inside
 from sitebuild import files, runtime
 
-pytestmark = pytest.mark.site
+# One after the other in one process: what they share takes long to make.
+pytestmark = [pytest.mark.site, pytest.mark.xdist_group("runtime")]
 
 CASES = golden.cases()
 

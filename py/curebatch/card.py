@@ -183,10 +183,11 @@ def _strengths(document: Document, recipe: Recipe) -> list[dict]:
     for label in packs.known_labels():
         pack = Pack.of(label, "NaNO2")
         solved = solver.solve(recipe, document.meat, pack, scales, checks.ceilings_for(document))
-        row = {"percent": shown(label.text), "cure_text": "", "salt_text": "", "why": ""}
+        row = {"percent": shown(label.text), "cure_text": "", "salt_text": "", "why": "", "shares": None}
         if solved.batch:
             row["cure_text"] = dose_on(solved.batch.cure.scale, solved.batch.cure.weighed)
             row["salt_text"] = on_scale(solved.batch.salt.scale, solved.batch.salt.weighed)
+            row["shares"] = [solved.batch.cure.weighed, solved.batch.salt.weighed]
             row["text"] = say("card.strength_row", percent=label.text, cure=row["cure_text"], salt=row["salt_text"])
         elif solved.conflict:
             row["why"] = say("card.strength_salty", brought=percent(solved.conflict.salt_brought), wanted=percent(solved.conflict.salt_wanted))
@@ -195,6 +196,10 @@ def _strengths(document: Document, recipe: Recipe) -> list[dict]:
             row["why"] = say("card.strength_no_dose")
             row["text"] = say("card.strength_why", percent=label.text, why=row["why"])
         rows.append(row)
+    # For the drawing: parts of the most that is weighed in any row.
+    most = max((sum(row["shares"]) for row in rows if row["shares"]), default=0)
+    for row in rows:
+        row["shares"] = [number(part / most) for part in row["shares"]] if row["shares"] and most else None
     return rows
 
 

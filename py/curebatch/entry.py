@@ -338,7 +338,7 @@ def start(shelf_json: str) -> None:
 
 
 #: Asked for first, while the rest is still being worked out.
-WEIGHTS = ("confirm", "verdict", "amounts", "convert", "messages")
+WEIGHTS = ("confirm", "verdict", "amounts", "convert", "messages", "bar")
 
 #: Asked for last: it takes longer than all the rest, and nothing hangs on it.
 FORETOLD = ("forecast",)
@@ -458,6 +458,19 @@ def _rows_of_limits() -> list[dict]:
     ]
 
 
+def _at_a_glance() -> dict:
+    """The strengths of packs beside one another, for a kilo of meat of the first recipe that is cured through and through; {} where none is."""
+    for recipe_id in sorted({ref.rpartition(".")[0] for ref in shelf.refs()}):
+        ref = shelf.newest(recipe_id)
+        recipe, _ = shelf.get(ref)
+        if recipe and recipe.method == "ground" and recipe.state != "uncured" and ref not in shelf.withdrawn().recipes:
+            reading = read({"page": "recipe", "recipe": ref, "fields": {"meat": "1 kg"}})
+            card = card_of(reading)
+            if card["strengths"]:
+                return {"title": recipe.title, "rows": card["strengths"], "scale_text": card["strengths_scale_text"]}
+    return {}
+
+
 _LAST: dict[tuple[str, str], tuple[Reading, dict]] = {}  # the page of a recipe and its frame show the same card
 
 
@@ -542,6 +555,7 @@ def _draw(request: dict) -> str:
         context |= {"card": card_of(Reading(), "own"), "recipe": "", "title": say("page.own.title"), **choices()}
     elif kind == "start":
         context["recipes"] = []
+        context["strengths"] = _at_a_glance()
         for recipe_id in sorted({ref.rpartition(".")[0] for ref in shelf.refs()}):
             recipe, faults = shelf.get(shelf.newest(recipe_id))
             if recipe is None:

@@ -10,7 +10,7 @@ import time
 from pathlib import Path
 from urllib.parse import urlsplit
 
-from . import assets, licences, offline, pages, publish, runtime
+from . import assets, licences, offline, pages, picture, publish, runtime
 from .runtime import BuildError
 
 
@@ -57,6 +57,8 @@ def main() -> int:
     begun = time.monotonic()
     try:
         drawn = build(given.out.resolve(), given.recipes.resolve(), given.base_url)
+        if given.recipes.resolve() == (assets.SITE / "recipes").resolve():
+            picture.write()
     except BuildError as error:
         print(error, file=sys.stderr)
         return 1

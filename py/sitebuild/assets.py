@@ -25,7 +25,7 @@ NODE_MODULES = SITE / "node_modules"
 VENDORED = {"morph.js": NODE_MODULES / "idiomorph" / "dist" / "idiomorph.esm.js"}
 
 # Below site/ these are not assets themselves.
-NOT_ASSETS = {"node_modules", "recipes", "licences"}
+NOT_ASSETS = {"node_modules", "recipes", "licences", "pictures"}
 # At the site's root under a lasting name, and part of the build's id all the same.
 AT_ROOT = ("service-worker.js", "embed-loader.js")
 WARMED = 12  # recipes that a picture of the memory is made with

@@ -89,6 +89,12 @@ def settled(page: Page) -> None:
     expect(page.locator("[data-card][data-stale]")).to_have_count(0, timeout=START_MS)
     # The tables and drawings that follow have come as well.
     expect(page.locator("[data-card][data-part]")).to_have_count(0, timeout=START_MS)
+    unfold(page)
+
+
+def unfold(page: Page) -> None:
+    """What opens when it is wanted is wanted."""
+    page.evaluate("document.querySelectorAll('[data-card] details').forEach((part) => { part.open = true; })")
 
 
 def type_in(page: Page, **fields: str) -> None:

@@ -9,7 +9,8 @@ from helpers.runtime import built_site
 from runtime_suite import inside
 from sitebuild import files, runtime
 
-pytestmark = pytest.mark.site
+# One after the other in one process: what they share takes long to make.
+pytestmark = [pytest.mark.site, pytest.mark.xdist_group("inside")]
 
 RECORD = "run .venv/bin/python tests/runtime_suite/record.py"
 MISSED = "/lib/python_rest.zip/"

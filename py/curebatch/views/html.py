@@ -13,7 +13,8 @@ from jinja2 import Environment, FunctionLoader, StrictUndefined, Template
 from markupsafe import Markup, escape
 
 from curebatch.fields import FIELDS, PRICE, TINS, USE
-from curebatch.views.plots import dose_bar, tin_filled
+from curebatch.messages import worst
+from curebatch.views.plots import dose_bar, salts_bar, tin_filled
 from curebatch.views.plots_heat import cooling_curve, cooling_forecast, core_curve, core_forecast, mix_bars
 from curebatch.words import catalogue, say, shown, spoken, typed
 
@@ -23,9 +24,10 @@ SECTIONS = (
     "verdict",
     "amounts",
     "convert",
+    "messages",
     "dose",
     "limits",
-    "messages",
+    "steps",
     "mixing",
     "cooking",
     "cooling",
@@ -37,6 +39,7 @@ SECTIONS = (
     "strengths",
     "handling",
     "understood",
+    "bar",
 )
 
 KINDS = ("start", "recipe", "found", "own", "day", "help", "rules", "licences", "blank")
@@ -125,6 +128,11 @@ def _figure(text: str) -> tuple[str, str, str]:
     return (match[1], match[2] or "", match[3]) if match else (text, "", "")
 
 
+def _graver(parts: Iterable[Mapping]) -> str:
+    """The gravest verdict of several pieces."""
+    return worst(part["verdict"] for part in parts)
+
+
 def _source(name: str) -> str | None:
     path = resources.files(__package__) / "templates" / name
     return path.read_text(encoding="utf-8") if path.is_file() else None
@@ -154,6 +162,7 @@ def _environment() -> Environment:
         lang_of=lang_of,
         dose_bar=lambda picture: Markup(dose_bar(picture)),
         tin_filled=lambda picture, text: Markup(tin_filled(picture, text)),
+        salts_bar=lambda shares: Markup(salts_bar(shares)),
         figure=_figure,
         mix_bars=lambda picture: Markup(mix_bars(picture)),
         core_curve=lambda picture: Markup(core_curve(picture)),
@@ -161,6 +170,7 @@ def _environment() -> Environment:
         core_forecast=lambda picture: Markup(core_forecast(picture)),
         cooling_forecast=lambda picture: Markup(cooling_forecast(picture)),
         named_cure=named_cure,
+        graver=_graver,
         policy=POLICY,
     )
     return env
@@ -288,7 +298,7 @@ def page(kind: str, context: Mapping) -> str:
     "" or "../"), ``assets`` {style, early, page, and icon where there is one},
     ``build``, ``canonical`` (or None). For ``recipe`` and ``found`` also ``recipe``
     (id.revision, "" on the found page), ``title``, ``lead``, ``card``, ``fields``
-    {key: typed text}; for ``own`` ``card`` and what intake.own.choices gives; for ``start`` ``recipes`` [{title, text, path}]; for ``rules``
+    {key: typed text}; for ``own`` ``card`` and what intake.own.choices gives; for ``start`` ``recipes`` [{title, text, path}] and ``strengths`` {title, rows, scale_text} or {}; for ``rules``
     ``limits`` [{region, what, value, source, sure}] and ``rules_edition``; for
     ``licences`` ``parts`` [{name, version, licence, text}].
     """

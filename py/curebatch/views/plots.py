@@ -172,6 +172,20 @@ def dose_bar(picture: dict) -> str:
     )
 
 
+def salts_bar(shares: list[float]) -> str:
+    """Curing salt and plain salt end to end, to scale with the bars of the other rows.
+
+    shares: of curing salt and of plain salt, parts of the longest bar. Returns one <svg>; the
+    figures stand beside it, so it says nothing to who cannot see it.
+    """
+    cure, salt = (max(0.0, min(float(share), 1.0)) * WIDTH for share in shares)
+    return (
+        f'<svg class="salts" viewBox="0 0 {WIDTH} 16" aria-hidden="true" focusable="false" preserveAspectRatio="none" xmlns="http://www.w3.org/2000/svg">'
+        f'<rect class="salts-plain" x="{cure:.1f}" y="0.5" width="{salt:.1f}" height="15" fill="none" stroke="currentColor"/>'
+        f'<rect class="salts-cure" x="0" y="0" width="{cure:.1f}" height="16" fill="currentColor"/></svg>'
+    )
+
+
 _TIN_WIDE, _TIN_HIGH = 200.0, 90.0  # room for the outline
 _TIN_LEFT, _TIN_TOP = 8.0, 22.0
 
