@@ -47,6 +47,41 @@ async function digest(data) {
   return Array.from(hash, (byte) => byte.toString(16).padStart(2, "0")).join("");
 }
 
+// A good third of the memory is empty pages. They are left out of what is kept, so that there is
+// less to read and to check: [length, number of pages, their places], then the pages end to end.
+const PAGE = 65_536;
+
+function packed(memory) {
+  const cells = new Uint32Array(memory.buffer, memory.byteOffset, memory.byteLength >> 2);
+  const each = PAGE >> 2;
+  const places = [];
+  for (let start = 0; start < cells.length; start += each) {
+    if (cells.subarray(start, start + each).some((cell) => cell !== 0)) places.push(start / each);
+  }
+  const head = [memory.byteLength, places.length, ...places];
+  const all = new Uint8Array(head.length * 4 + places.length * PAGE);
+  new Uint32Array(all.buffer, 0, head.length).set(head);
+  places.forEach((place, number) => {
+    all.set(memory.subarray(place * PAGE, (place + 1) * PAGE), head.length * 4 + number * PAGE);
+  });
+  return all.buffer;
+}
+
+function unpacked(kept) {
+  const [length, count] = new Uint32Array(kept, 0, 2);
+  const places = new Uint32Array(kept, 8, count);
+  const pages = new Uint8Array(kept, 8 + 4 * count);
+  const memory = new Uint8Array(length);
+  // Pages that lie beside each other are laid in one go.
+  for (let from = 0; from < count;) {
+    let to = from + 1;
+    while (to < count && places[to] === places[to - 1] + 1) to += 1;
+    memory.set(pages.subarray(from * PAGE, to * PAGE), places[from] * PAGE);
+    from = to;
+  }
+  return memory;
+}
+
 export const forget = () => withStore("readwrite", (store) => store.delete(KEY)).catch(() => {});
 
 async function read() {
@@ -54,7 +89,7 @@ async function read() {
   if (kept === undefined) return null;
   if (kept.build !== RUNTIME.build || !(kept.memory instanceof ArrayBuffer)) throw new Error("of another build");
   if ((await digest(kept.memory)) !== kept.sha256) throw new Error("altered");
-  return new Uint8Array(kept.memory);
+  return unpacked(kept.memory);
 }
 
 // Whether what was restored works out the card that this build is known to give.
@@ -63,19 +98,29 @@ async function proved(curebatch) {
   return (await digest(new TextEncoder().encode(answer))) === RUNTIME.proof.sha256;
 }
 
+const { instantiateStreaming } = WebAssembly;
+
 // Python as it was, or null: then the start is an ordinary one.
 export async function restore(enter) {
   if (!allowed()) return null;
   try {
     const reading = read();
     reading.catch(() => {}); // told below
+    // The program is compiled while the memory is read, and not after it.
+    const compiled = WebAssembly.compileStreaming(fetch(at(RUNTIME.wasm)));
+    compiled.catch(() => {});
     const program = Promise.all([import(at(RUNTIME.mjs)), import(at(`${RUNTIME.indexURL}pyodide.asm.mjs`))]);
     program.catch(() => {});
     const memory = await reading;
     if (memory === null) return null;
-    enter("restoring");
+    enter("restoring"); // what was read
     const packages = fetchPackages();
     const [{ loadPyodide }, { default: create }] = await program;
+    enter("program");
+    WebAssembly.instantiateStreaming = async (ignored, imports) => {
+      const module = await compiled;
+      return { module, instance: await WebAssembly.instantiate(module, imports) };
+    };
     const python = await loadPyodide({
       ...settings(),
       _loadSnapshot: memory,
@@ -85,14 +130,18 @@ export async function restore(enter) {
         return create(module);
       },
     });
+    enter("packages");
     await putPackages(python, packages);
     const curebatch = python.pyimport("curebatch");
+    enter("proving");
     if (!(await proved(curebatch))) throw new Error("not proved");
     return { python, curebatch };
   } catch (error) {
     console.info(`snapshot: ${error?.message ?? error}; an ordinary start follows`);
     await forget();
     return null;
+  } finally {
+    WebAssembly.instantiateStreaming = instantiateStreaming;
   }
 }
 
@@ -105,9 +154,8 @@ export async function make() {
   for (const request of RUNTIME.proof.draw) curebatch.draw(request);
   if (!(await proved(curebatch))) throw new Error("not proved");
   curebatch.destroy();
-  const memory = python.makeMemorySnapshot();
-  const whole = memory.buffer.byteLength === memory.byteLength ? memory.buffer : memory.slice().buffer;
-  const record = { build: RUNTIME.build, sha256: await digest(whole), memory: whole };
+  const memory = packed(python.makeMemorySnapshot());
+  const record = { build: RUNTIME.build, sha256: await digest(memory), memory };
   await withStore("readwrite", (store) => store.put(record, KEY));
   return true;
 }

@@ -84,8 +84,8 @@ def whole_card(**changes: object) -> dict:
             },
         },
         "strengths": [
-            {"percent": "6.25 %", "text": "", "cure_text": "3.8 g", "salt_text": "41.6 g", "why": ""},
-            {"percent": "0.4-0.5 %", "text": "", "cure_text": "", "salt_text": "", "why": "too salt"},
+            {"percent": "6.25 %", "text": "", "cure_text": "3.8 g", "salt_text": "41.6 g", "why": "", "shares": [0.08, 0.92]},
+            {"percent": "0.4-0.5 %", "text": "", "cure_text": "", "salt_text": "", "why": "too salt", "shares": None},
         ],
         "targets": [{"label": "Nitrite", "text": "118 mg/kg of meat"}],
         "messages": [
@@ -129,13 +129,13 @@ def whole_card(**changes: object) -> dict:
             "picture": {"parts": [["Ice", -187.4], ["<Pork>", 45.0]], "work": 125.1, "end": 8.5, "limit": 12.0},
         },
         "cooking": [{
-            "piece": "The thickest piece", "verdict": "ok", "measured": True, "note_text": "", "pink_text": "Pink is not raw.",
+            "piece": "The thickest piece", "verdict": "ok", "measured": True, "target": {"read_text": "73 °C", "hold_text": "2 min"}, "note_text": "", "pink_text": "Pink is not raw.",
             "rows": [{"label": "Aim at", "text": "72 °C in the middle"}], "messages": [{"code": "core_proved", "severity": "note", "field": "readings", "text": "Proved.", "source": "A paper"}],
             "picture": {"readings": [[0, 4.0], [60, 55.0], [90, 73.0]], "read": 73.0, "hold_min": 2.0, "held_from": 90, "proved": True},
         }],
         "cooling": [{
             "piece": "The thickest piece", "verdict": "incomplete", "measured": False, "note_text": "Not measured yet.",
-            "options": [{"id": "any", "text": "54.4 to 26.7 °C in 1½ hours", "state": "open", "state_text": "Open", "why_text": "", "source": "A rule"}],
+            "options": [{"id": "any", "text": "54.4 to 26.7 °C in 1½ hours", "open": True, "state": "open", "state_text": "Open", "why_text": "", "source": "A rule"}],
             "followed": [{"id": "any", "text": "any product", "state_text": "kept", "windows": [{"label": "54.4 °C to 26.7 °C", "text": "70 min of 90 min"}]}],
             "messages": [{"code": "cooling_not_measured", "severity": "incomplete", "field": "", "text": "Nothing measured.", "source": "A rule"}],
             "advice": ["Use iced water."], "advice_source": "This project",
@@ -218,7 +218,7 @@ def draw(kind: str, **more: object) -> str:
             "fields": {"meat": "2 kg"},
         }
     context |= {
-        "start": {"recipes": [{"title": "Pork loaf", "text": "Pale.", "path": "recipes/pork/"}]},
+        "start": {"recipes": [{"title": "Pork loaf", "text": "Pale.", "path": "recipes/pork/"}], "strengths": {"title": "Pork loaf", "rows": whole_card()["strengths"], "scale_text": "On 0.1 g."}},
         "rules": {
             "limits": [{"region": "US", "what": "all", "value": "1", "source": "CFR", "sure": "read"}],
             "rules_edition": "2026-11",
@@ -270,7 +270,7 @@ def test_every_section_is_there_and_shows_its_part():
 
 def test_a_section_with_nothing_to_show_is_empty():
     bare = html.sections({"verdict": "incomplete", "verdict_text": "What does your pack say?"})
-    assert [key for key, part in bare.items() if part] == ["verdict"]
+    assert [key for key, part in bare.items() if part] == ["verdict", "bar"]  # what it comes to, and a way there
 
 
 def test_hostile_text_stays_text_in_sections():

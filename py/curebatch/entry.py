@@ -458,6 +458,17 @@ def _rows_of_limits() -> list[dict]:
     ]
 
 
+def _listed() -> list[dict]:
+    """The newest revision of each recipe, as the lists of recipes show it."""
+    listed = []
+    for recipe_id in sorted({ref.rpartition(".")[0] for ref in shelf.refs()}):
+        recipe, faults = shelf.get(shelf.newest(recipe_id))
+        if recipe is None:
+            raise ValueError("; ".join(wrong.text for wrong in faults))
+        listed.append({"title": recipe.title, "text": recipe.summary, "language": recipe.language, "path": f"recipes/{recipe.id}/"})
+    return listed
+
+
 def _at_a_glance() -> dict:
     """The strengths of packs beside one another, for a kilo of meat of the first recipe that is cured through and through; {} where none is."""
     for recipe_id in sorted({ref.rpartition(".")[0] for ref in shelf.refs()}):
@@ -554,17 +565,13 @@ def _draw(request: dict) -> str:
     elif kind == "own":
         context |= {"card": card_of(Reading(), "own"), "recipe": "", "title": say("page.own.title"), **choices()}
     elif kind == "start":
-        context["recipes"] = []
+        context["recipes"] = _listed()
         context["strengths"] = _at_a_glance()
-        for recipe_id in sorted({ref.rpartition(".")[0] for ref in shelf.refs()}):
-            recipe, faults = shelf.get(shelf.newest(recipe_id))
-            if recipe is None:
-                raise ValueError("; ".join(wrong.text for wrong in faults))
-            context["recipes"].append({"title": recipe.title, "text": recipe.summary, "language": recipe.language, "path": f"recipes/{recipe.id}/"})
     elif kind == "day":
         from .day.asked import MISHAP_FIELDS
 
         context["mishaps"] = MISHAP_FIELDS
+        context["recipes"] = _listed()
     elif kind == "rules":
         context["limits"] = _rows_of_limits()
         context["formulas"] = [{part: say(f"formula.{name}.{part}") for part in ("label", "text", "source")} for name in _FORMULAS]

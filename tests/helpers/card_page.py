@@ -84,12 +84,17 @@ def card_link(**entries: str) -> str:
 
 
 def settled(page: Page) -> None:
-    """The card on the page is the one for what stands in the form and the address."""
+    """The card on the page is the one for what stands in the form and the address, and all of it is open."""
+    arrived(page)
+    unfold(page)
+
+
+def arrived(page: Page) -> None:
+    """The card on the page is the one for what stands in the form and the address; open is what the reader opened."""
     expect(page.locator("html[data-awaiting]")).to_have_count(0, timeout=START_MS)
     expect(page.locator("[data-card][data-stale]")).to_have_count(0, timeout=START_MS)
     # The tables and drawings that follow have come as well.
     expect(page.locator("[data-card][data-part]")).to_have_count(0, timeout=START_MS)
-    unfold(page)
 
 
 def unfold(page: Page) -> None:

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import re
+
 import pytest
 from helpers.card_page import (
     LOAF_PAGE,
     START_MS,
+    arrived,
     dose,
     expected,
     expected_weights,
@@ -13,6 +16,7 @@ from helpers.card_page import (
     section,
     settled,
     type_in,
+    unfold,
     weights,
 )
 from playwright.sync_api import expect
@@ -38,6 +42,7 @@ def test_the_static_card_is_the_one_that_python_gives_on_the_page(page):
     page.goto(LOAF_PAGE)
     keys = page.locator("[data-section]").evaluate_all("all => all.map(one => one.dataset.section)")
     assert keys
+    unfold(page)
     before = {key: plain(section(page, key).inner_text()) for key in keys}
     # Typed, and typed back: the computed card is that of the published recipe again.
     given = page.locator("#f-meat").input_value()
@@ -129,18 +134,55 @@ def test_only_the_last_of_quick_changes_counts(page):
 
 def test_focus_and_open_details_survive_a_new_card(page):
     page.goto(LOAF_PAGE)
-    type_in(page, pack="6.25 %", pack_as="NaNO2")  # the latter lies in details
-    details = page.locator("[data-card] details")
-    for one in details.all():
-        one.locator("summary").first.click()
-    opened = page.locator("[data-card] details[open]").count()
+    type_in(page, pack="6.25 %", pack_as="NaNO2", fine_scale="0.1 g")  # the second lies in details
+    page.evaluate("document.querySelectorAll('[data-card] details').forEach((part) => { part.open = part.id === 'fold-limits'; })")
     meat = page.locator("#f-meat")
     meat.fill("3 kg")
-    settled(page)
+    arrived(page)
     expect(meat).to_be_focused()
     assert meat.input_value() == "3 kg"
-    assert page.locator("[data-card] details[open]").count() == opened
+    opened = page.locator("[data-card] details[open]")
+    expect(opened).to_have_count(1)
+    expect(opened).to_have_attribute("id", "fold-limits")
     expect(page.locator("[data-form] details[data-more]")).to_have_attribute("open", "")
+
+
+def test_a_part_that_gets_grave_opens_by_itself(page):
+    page.goto(LOAF_PAGE)
+    page.locator("#f-pack").fill("6.25 %")
+    arrived(page)
+    expect(page.locator("#fold-mixing")).not_to_have_attribute("open", "")
+    page.locator("summary", has_text="The chopper").click()
+    page.locator("#f-meat_temperature").fill("28 °C")
+    arrived(page)
+    grave = page.locator("[data-section=mixing] .fold")
+    expect(grave).to_have_attribute("id", re.compile("fold-mixing-(caution|stop)"))
+    expect(grave).to_have_attribute("open", "")
+
+
+def test_on_a_phone_a_bar_stands_for_the_card_until_it_is_in_sight(page):
+    page.goto(LOAF_PAGE)
+    type_in(page, pack="6.25 %")
+    page.locator("#f-pack").scroll_into_view_if_needed()
+    bar = section(page, "bar")
+    expect(bar).to_be_visible()
+    # Never grams without the strength they belong to.
+    assert re.search(r"\d g Curing salt 6\.25 %", plain(bar.inner_text()))
+    bar.locator("a").click()
+    expect(page.locator("#card")).to_be_focused()
+    expect(bar).to_be_hidden()
+    page.set_viewport_size({"width": 1280, "height": 800})
+    page.evaluate("scrollTo(0, 0)")
+    expect(bar).to_be_hidden()
+
+
+def test_the_pack_told_on_the_start_page_is_the_pack_of_every_recipe(page):
+    page.goto("")
+    page.locator("#f-pack").fill("6.25 %")
+    expect(page.locator("[data-pack-kept]")).to_contain_text("Kept on this device")
+    page.get_by_role("link", name="Pistachio pork loaf").click()
+    expect(dose(page)).to_contain_text("6.25 %", timeout=START_MS)
+    assert page.locator("#f-pack").input_value() == "6.25 %"
 
 
 def test_a_tenfold_dose_is_stopped_and_leads_to_help(page, assert_no_axe_findings):
