@@ -79,6 +79,19 @@ def test_a_recipe_never_visited_is_drawn_on_the_device(visit, host, watch):
     assert drawn == own
 
 
+def test_a_recipe_never_visited_is_drawn_in_the_language_of_its_address(visit, host, watch):
+    page = visit()
+    host.stop()
+    offline_troubles(watch)
+    page.goto(host.url + "de/recipes/corned-brisket/")
+    expect(page.locator("h1")).to_have_text("Gepökelte Rinderbrust", timeout=LONG)
+    page.locator("#f-pack").fill("6,25 %")
+    expect(page.locator("[data-section=amounts]")).to_contain_text("6,25 % Natriumnitrit", timeout=LONG)
+    page.locator("a[data-language]").click()
+    expect(page.locator("h1")).to_have_text("Corned brisket", timeout=LONG)
+    expect(page.locator("[data-section=amounts]")).to_contain_text("6.25 % sodium nitrite", timeout=LONG)
+
+
 def test_one_file_missing_and_nothing_is_kept(visit, host, watch):
     some = next(way for way in site_data(host.folder)["app"]["files"] if way.endswith(".svg"))
     (host.folder / some).unlink()
