@@ -32,7 +32,7 @@ from ..stages import cooling
 from ..stages.told import probe_error
 from ..views import html as views
 from ..views.calendar import calendar
-from ..words import say
+from ..words import say, shown
 from . import backup, log, mishaps, planned, steps, told
 from .clock import WrongTime, read_instant, read_zone
 from .mishaps import Made, Mishap
@@ -163,7 +163,7 @@ def _weigh(given: dict, asked: dict) -> dict:
     except Misread as error:
         raise Refused(from_misread("weighed", asked["text"], error, row["text"])) from None
     weighed = {**made_log["weighed"], row["id"]: amount.text}
-    return {"text": amount.text, "judged": _judge_weight(_document(given), {**made_log, "weighed": weighed}, row, amount, asked.get("stage", "apart"))}
+    return {"text": shown(amount.text), "judged": _judge_weight(_document(given), {**made_log, "weighed": weighed}, row, amount, asked.get("stage", "apart"))}
 
 
 def _inside(made_log: dict) -> dict[str, Fraction]:
@@ -211,12 +211,12 @@ def _read(given: dict, asked: dict) -> dict:
     made_log, what, text = _log(asked), asked["what"], str(asked["text"])
     if what == "weight":
         try:
-            text = read_amount(text, "mass", MASS).text
+            text = shown(read_amount(text, "mass", MASS).text)
         except Misread as error:
             raise Refused(from_misread("reading", text, error, "2.1 kg")) from None
     else:
         try:
-            text = heat.read_temperature(text).text
+            text = shown(heat.read_temperature(text).text)
         except Misread as error:
             raise Refused(from_misread("reading", text, error, "11 °C")) from None
     reading = {"at": asked["at"], "what": what, "piece": str(asked.get("piece", "")), "text": text}

@@ -13,7 +13,7 @@ from ..bare_grams import WEIGHED
 from ..day.clock import Zone, write_instant
 from ..day.timetable import Event, Plan
 from ..day.told import detail_text, event_text
-from ..words import say
+from ..words import say, spoken
 
 WIDTH = 75  # octets of one line, its end not counted: RFC 5545, section 3.1
 ALARM = 15  # minutes before, for what is done by hand
@@ -62,7 +62,7 @@ def calendar(plan: Plan, zone: Zone, title: str, key: str, stamp: datetime, sequ
     if not _KEY.fullmatch(key) or not 0 <= sequence <= 9999:
         raise ValueError(f"key {key!r}, sequence {sequence}")
     name = _named(title)
-    lines = ["BEGIN:VCALENDAR", "VERSION:2.0", "PRODID:-//curebatch//timetable 1//EN", "CALSCALE:GREGORIAN", "METHOD:PUBLISH"]
+    lines = ["BEGIN:VCALENDAR", "VERSION:2.0", f"PRODID:-//curebatch//timetable 1//{spoken().upper()}", "CALSCALE:GREGORIAN", "METHOD:PUBLISH"]
     for event in plan.events:
         lines += _event(event, zone, name, key, _stamp(stamp), sequence)
     lines.append("END:VCALENDAR")
