@@ -576,7 +576,7 @@ def _draw(request: dict) -> str:
         context["limits"] = _rows_of_limits()
         context["formulas"] = [{part: say(f"formula.{name}.{part}") for part in ("label", "text", "source")} for name in _FORMULAS]
     elif kind == "manifest":
-        return views.manifest(context["assets"])
+        return views.manifest(context["assets"], context["root"] or "")
     elif kind == "schema":
         return json.dumps(recipe_schema(), ensure_ascii=False, indent=1)
     elif kind == "licences":

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import re
 
 import pytest
@@ -95,3 +96,6 @@ def test_both_languages_are_on_the_device_and_weigh_little():
     for way in ("index.html", "found/index.html", "own/index.html", "day/index.html", "help/index.html", "rules/index.html", "recipes/_/index.html", "manifest.webmanifest"):
         assert f'"{way}"' in text and f'"de/{way}"' in text
     assert '"de/recipes/back-bacon/index.html"' not in text
+    manifest = json.loads((built_site() / "de" / "manifest.webmanifest").read_text("utf-8"))
+    assert manifest["lang"] == "de" and manifest["scope"] == "../"
+    assert all((built_site() / "de" / icon["src"]).resolve().is_file() for icon in manifest["icons"])

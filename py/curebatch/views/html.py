@@ -195,13 +195,13 @@ def sections(card: Mapping, faults: list[Mapping] = (), links: Mapping = {}, key
     }
 
 
-def manifest(assets: Mapping[str, str]) -> str:
-    """The web application manifest, beside the start page.
+def manifest(assets: Mapping[str, str], root: str = "") -> str:
+    """The web application manifest, beside the start page of its language.
 
-    assets: {"icon", "icon-192", "icon-512", "icon-mask-512"}, ways from the site's root.
+    assets: {"icon", "icon-192", "icon-512", "icon-mask-512"}, ways from the site's root; root: the way there.
     """
     icons = [
-        {"src": assets[key], "sizes": sizes, "type": kind, "purpose": purpose}
+        {"src": f"{root}{assets[key]}", "sizes": sizes, "type": kind, "purpose": purpose}
         for key, sizes, kind, purpose in (
             ("icon", "any", "image/svg+xml", "any"),
             ("icon-192", "192x192", "image/png", "any"),
@@ -210,7 +210,7 @@ def manifest(assets: Mapping[str, str]) -> str:
         )
     ]
     return json.dumps({
-        "id": "./", "start_url": "./", "scope": "./", "lang": spoken(), "dir": "ltr", "display": "standalone",
+        "id": "./", "start_url": "./", "scope": root or "./", "lang": spoken(), "dir": "ltr", "display": "standalone",
         "name": say("page.name"), "short_name": say("page.name"), "description": say("page.start.description"),
         "background_color": "#f4ede1", "theme_color": "#f4ede1", "categories": ["food", "utilities"], "icons": icons,
     }, ensure_ascii=False, indent=1)
