@@ -205,9 +205,9 @@ def test_every_recipe_is_told_and_marked(language, ref):
 def test_a_recipe_without_texts_keeps_its_own_and_is_marked():
     curebatch.start(json.dumps({**json.loads(shelf_text()), "texts": {}}))
     try:
-        request = {"want": ["amounts", "handling"], "input": {"language": "de", "recipe": "back-bacon.1", "fields": KITCHEN}}
+        request = {"want": ["amounts", "steps"], "input": {"language": "de", "recipe": "back-bacon.1", "fields": KITCHEN}}
         sections = json.loads(curebatch.answer(json.dumps(request)))["sections"]
-        assert '<ol class="steps" lang="en">' in sections["handling"] and '<span class="name" lang="en">Sugar</span>' in sections["amounts"]
+        assert '<ol class="steps" lang="en">' in sections["steps"] and '<span class="name" lang="en">Sugar</span>' in sections["amounts"]
     finally:
         curebatch.start(shelf_text())
 
