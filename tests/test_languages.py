@@ -103,6 +103,8 @@ def inputs() -> list[dict]:
     """Every recipe without and with a kitchen, some refused, found ones, one's own, and a whole kitchen."""
     given = [{"page": "recipe", "recipe": ref, "fields": fields} for ref in refs() for fields in ({}, KITCHEN)]
     given += [{"page": "recipe", "recipe": "pistachio-pork-loaf.1", "fields": {**KITCHEN, **OVEN, **GROUND}}, {"page": "recipe", "recipe": "picnic-ham.1", "fields": {**KITCHEN, **OVEN, "thickness": "85,5 mm", "region": "us"}}]
+    given += [{"page": "recipe", "recipe": ref, "fields": {**KITCHEN, **OVEN, "thickness": "85,5 mm", "units": "us"}} for ref in ("picnic-ham.1", "corned-brisket.1")]
+    given += [{"page": "recipe", "recipe": "pistachio-pork-loaf.1", "fields": {**KITCHEN, **GROUND, "units": "us"}}]
     given += [{"page": "recipe", "recipe": "pistachio-pork-loaf.1", "fields": {"pack": "1.500 %", "meat": "1,500 g", "tin": "bucket", "core": "1"}}, {"page": "recipe", "recipe": "none.1"}]
     given += [{"page": "found", "fields": {"found_cure": "20,5 g", "found_meat": "1,5 kg", "found_pack": pack, "pack": "0,5 %"}} for pack in ("0,5 %", "6,25 %")]
     given += [{"page": "own", "link": json.loads(curebatch.answer(json.dumps({"input": {"recipe": "back-bacon.1"}})))["links"]["recipe"]}]

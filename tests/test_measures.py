@@ -153,7 +153,7 @@ def test_every_temperature_of_the_catalogue_is_exact_or_as_the_documents_print_i
         with measures.in_units("us"):
             told = measures.of_words(text)
         assert not re.search("[0-9] °C", told), told
-        colds, warms = (in_celsius(re.sub(r"(?<=[0-9]),(?=[0-9])", ".", one).replace(" bis ", " to "), unit) for one, unit in ((text, "°C"), (told, "°F")))
+        colds, warms = (in_celsius(re.sub(r"(?<=[0-9]),(?=[0-9])", ".", one).replace(" bis ", " to ").replace(" auf ", " to "), unit) for one, unit in ((text, "°C"), (told, "°F")))
         for one, other in zip(colds, warms, strict=True):
             assert measures.celsius(one) == measures.celsius(other), text
             seen += 1

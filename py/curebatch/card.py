@@ -251,7 +251,7 @@ def _steps(recipe: Recipe, rows: list[dict], uncured: bool, dosed: bool, aim: di
                 figures[row["role"]] = say("card.step_amount", amount=_in_step(row), name=row["name"])
     if uncured:
         figures["curing_salt"] = say("card.step_no_cure")
-    return [{"text": fill_step(beside(step), figures)} for step in recipe.steps]
+    return [{"text": fill_step(beside(step, shown), figures)} for step in recipe.steps]
 
 
 def make(document: Document, whole: bool = True, foretold: bool = False) -> dict:

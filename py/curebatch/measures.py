@@ -8,7 +8,7 @@ has a safe side is rounded towards it. What is written here reads back.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from contextvars import ContextVar
 from fractions import Fraction
@@ -151,7 +151,7 @@ def of_sizes(text: str) -> str:
 # ------------------------------------------------------------------ the catalogue's own figures
 
 _NUMBER = r"-?[0-9]+(?:[.,][0-9]+)?"
-_DEGREES = re.compile(rf"({_NUMBER})(?:(-|–| to | bis )({_NUMBER}))?( |\u00a0)°C(?![A-Za-z])")
+_DEGREES = re.compile(rf"({_NUMBER})(?:(-|–| to | bis | auf )({_NUMBER}))?( |\u00a0)°C(?![A-Za-z])")
 
 
 @lru_cache(maxsize=512)
@@ -164,11 +164,14 @@ def _of_words(text: str) -> str:
     return _DEGREES.sub(put, text)
 
 
-def beside(text: str) -> str:
-    """A text of somebody's own with the same in degF behind each degC in it, where degF is in force: nothing of it is taken away."""
+def beside(text: str, write: Callable[[str], str] = str) -> str:
+    """A text of somebody's own with the same in degF behind each degC in it, where degF is in force: nothing of it is taken away.
+
+    write: how the language writes what is put in.
+    """
     if not are_us():
         return text
-    return _DEGREES.sub(lambda found: f"{found[0]} ({_of_words(found[0])})", text)
+    return _DEGREES.sub(lambda found: f"{found[0]} ({write(_of_words(found[0]))})", text)
 
 
 def of_words(text: str) -> str:

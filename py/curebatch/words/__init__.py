@@ -27,11 +27,11 @@ _PLACE = re.compile(r"\{([a-z_]+)\}")
 _POINT = re.compile(r"(?<![A-Za-z_0-9.])([0-9]+)\.([0-9]+)(?![0-9]|\.[0-9]|[A-Za-z_])")
 # What is quoted, or is somebody's name for something: no figure of ours.
 _QUOTED = frozenset((
-    "author", "build", "clause", "date", "document", "edition", "error", "file", "food", "ingredients", "key", "keys", "kinds", "known", "link", "name", "names", "near",
+    "author", "build", "clause", "date", "document", "edition", "file", "food", "ingredients", "key", "keys", "kinds", "known", "link", "name", "names", "near",
     "note", "piece", "reason", "ref", "rows", "source", "title", "where",
 ))
 _WRITTEN = frozenset(("example", "form", "kind", "measure", "units"))  # entries as they may be typed
-_TYPED = frozenset(("read", "first", "second", "first_read"))  # of a fault: as it was typed
+_TYPED = frozenset(("error", "read", "first", "second", "first_read"))  # of a fault: as it was typed
 _FAULTS = ("fault.", "own.fault.", "batch.refused.", "terminal.")
 
 
