@@ -69,6 +69,7 @@ let whole = false; // whether what comes after weights and verdict has come as w
 let foretold = false; // and the forecast of the oven after that
 let lastKey = 0;
 let pauseTimer = 0;
+let keeping = Promise.resolve(); // until the draft is on the device
 let faultTimer = 0;
 let note = ""; // what the cook just did, said together with what came of it
 let visited = new Set(); // fields that the cook has been in
@@ -831,7 +832,8 @@ function settleDown() {
   remember();
   const kept = keepDraft();
   if (own && device !== null) listOwn(); // it may be on this device only now
-  return kept.then(() => keepLast(pauseTimer !== 0));
+  keeping = kept.then(() => keepLast(pauseTimer !== 0));
+  return keeping;
 }
 
 function paused(event) {
@@ -862,11 +864,11 @@ async function share(kind, button) {
   else say(words.no_link);
 }
 
-// What was typed within the pause must be on the device before the other page looks for it.
+// What was typed just now must be on the device before the other page looks for it.
 function otherLanguage(event, way) {
-  if (!pauseTimer || event.metaKey || event.ctrlKey || event.shiftKey) return;
+  if (event.metaKey || event.ctrlKey || event.shiftKey || event.altKey) return;
   event.preventDefault();
-  settleDown().then(() => location.assign(way.href));
+  (pauseTimer ? settleDown() : keeping).finally(() => location.assign(way.href));
 }
 
 function listen() {
