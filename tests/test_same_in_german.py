@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import json
 import re
 from collections import Counter
 
 import pytest
 from curebatch import entry, shelf
+from curebatch.bare_grams import bare_grams
 from curebatch.batch.allergens import of_ingredient
 from curebatch.day.steps import readings_of, timers_of
 from curebatch.fields import BY_KEY, REGIONS
@@ -21,6 +23,7 @@ _PLACE = re.compile(r"\{[a-z_]+\}")
 CANONICAL = {
     "value", "unit", "code", "severity", "field", "key", "id", "role", "method", "state", "verdict", "recipe", "rules_edition", "list", "groups", "form", "kind", "species", "status", "document", "edition", "clause", "needs",
 }  # fmt: skip
+HANDED = ["sheet", "label", "text", "markdown", "snippet"]
 REFS = sorted(path.stem for path in RECIPES.glob("*.toml"))
 READ = {"probe_error": "0.5 °C", "covered": "moist", "readings": "0 min 4 °C; 15 min 15 °C; 30 min 31 °C; 45 min 46 °C; 60 min 58 °C; 75 min 68 °C; 90 min 74.5 °C; 95 min 75 °C"}
 KITCHENS = {
@@ -116,3 +119,21 @@ def test_the_german_texts_of_a_recipe_lead_to_the_same_allergens_timers_and_read
         assert {(found.source, found.how) for found in of_ingredient(one.name)} == {(found.source, found.how) for found in of_ingredient(other.name)}, other.name
     for one, other in zip(recipe.steps, german.steps, strict=True):
         assert timers_of(one, recipe.hold) == timers_of(other, recipe.hold) and readings_of(one, recipe) == readings_of(other, german)
+
+
+# ------------------------------------------------------------------ what is handed on
+
+
+@pytest.mark.parametrize("name", ["none", "strong", "range", "at most", "stated over", "coarse"])
+@pytest.mark.parametrize("ref", REFS)
+def test_no_line_that_is_handed_on_in_german_has_bare_grams(ref, name):
+    given = {"language": "de", "page": "recipe", "recipe": ref, "fields": KITCHENS[name], "address": "https://example.org/de/recipes/x/"}
+    answer = json.loads(entry.answer(json.dumps({"want": HANDED, "input": given})))
+    # On paper what is read in one go is what stands in a row.
+    texts = [re.sub(r"</(?:tr|li|p|h[1-6]|dd|div)>", "\n", text) for text in answer["handed"].values()]
+    assert set(answer["handed"]) == set(HANDED)
+    lines = [re.sub(r"<[^>]+>|\s+", " ", line) for text in texts for line in text.split("\n")]
+    for line in lines:
+        named = re.search(r"[0-9]\s(?:g|mg|kg)\s+(?:vom\s+|von\s+)?(?:diesem\s+)?Pökelsalz", line)
+        assert not bare_grams(line) and (not named or "%" in line), line
+    assert name not in ("strong", "range") or ref.startswith("grey") or sum("% Natriumnitrit" in line for line in lines) > 2
