@@ -150,7 +150,7 @@ def _run(copy: Path, made: dict, quick: bool) -> None:
             for number, mutant in enumerate(mutants):
                 if not mutant.in_body or mutant.name in caught[module]:
                     continue
-                names = _affordable(recent.first(warm.reaching(module, mutant.inside)), warm.seconds, 4.0)
+                names = _affordable(recent.first(warm.reaching(module, mutant.inside)), warm.seconds, 1.5)
                 try:
                     by = warm.catches(mutant, names) if names else None
                 except LookupError:
@@ -175,7 +175,7 @@ def _run(copy: Path, made: dict, quick: bool) -> None:
     seconds = planned["seconds"]
     for module, mutants in made.items():
         caught[module] = _remembered(module)
-        for look, (cases, budget) in enumerate([(CASES, 3.0)] if quick else [(CASES, 3.0), (MORE_CASES, 30.0)]):
+        for look, (cases, budget) in enumerate([(CASES, 2.0)] if quick else [(CASES, 2.0), (MORE_CASES, 20.0)]):
             for mutant in mutants:
                 if mutant.name in caught[module] or (look == 0 and mutant.in_body):
                     continue
@@ -183,7 +183,12 @@ def _run(copy: Path, made: dict, quick: bool) -> None:
                     continue
                 reaching = planned["inside"].get(f"{module}:{mutant.inside}") or planned["reaching"][module]
                 names = _affordable(recent.first(reaching), seconds, budget)
-                by = catches_anew(mutant, program / module, names, cases, sum(seconds[name] for name in names) * cases / CASES) if names else None
+                near = [name for name in names if name.startswith(tuple(f"tests/{start}" for start in NEAR[module]))]
+                by = None
+                # First the module's own tests alone: a child imports what its tests import.
+                for some in (near, names):
+                    if some and not by:
+                        by = catches_anew(mutant, program / module, some, cases, sum(seconds[name] for name in some) * cases / CASES)
                 if by:
                     recent.caught_by(by)
                     caught[module][mutant.name] = by

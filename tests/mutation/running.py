@@ -150,10 +150,14 @@ class Warm:
         self.calls = {name: reached for name, (_, reached, _) in found.items()}
 
     def reaching(self, module: str, inside: str | None) -> list[str]:
-        """The tests that reach a function (or anything of the module): its own ones first, then the quickest."""
+        """The tests that reach a function (or anything of the module): its own ones first, then the quickest.
+
+        Of what lies outside functions every test of its own is taken: to read a constant is no call.
+        """
+        own = self.near.get(module, ()) if not inside else ()
         names = [
             name for name, reached in self.calls.items()
-            if any(file == module and (not inside or function == inside or function.startswith(f"{inside}.")) for file, function in reached)
+            if name.startswith(own) or any(file == module and (not inside or function == inside or function.startswith(f"{inside}.")) for file, function in reached)
         ]
         return sorted(names, key=lambda name: (not name.startswith(self.near.get(module, ())), self.seconds[name]))
 
@@ -172,7 +176,7 @@ class Warm:
                     return _CAUGHT
             return _MISSED
 
-        caught, said = in_child(work, min(_NEVER_LONGER, 10 + 4 * sum(self.seconds[name] for name in names)))
+        caught, said = in_child(work, min(_NEVER_LONGER, 2 + 3 * sum(self.seconds[name] for name in names)))
         if said == b"\0":
             raise LookupError(mutant.inside)
         return (said.decode() or "crash") if caught else None
@@ -274,7 +278,7 @@ def catches_anew(mutant: Mutant, path: Path, names: list[str], cases: int, secon
         code = pytest.main([*files, "-x", *OPTIONS], plugins=[Few(cases), _Only(names, pipe)])
         return _MISSED if code == pytest.ExitCode.OK else _CAUGHT
 
-    caught, said = in_child(work, min(_NEVER_LONGER, 20 + 4 * seconds))
+    caught, said = in_child(work, min(_NEVER_LONGER, 8 + 3 * seconds))
     return (said.decode().partition("\n")[0] or "crash") if caught else None
 
 

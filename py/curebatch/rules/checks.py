@@ -265,7 +265,7 @@ def _say_brine(document: Document, batch: Batch, messages: Messages) -> None:
 def _say_injected(document: Document, batch: Batch, messages: Messages) -> None:
     scale, into = document.scales.coarse, batch.pumped.weighed
     if not into:
-        messages.add("pump_unseen", "stop", "scale", step=scale.text(scale.step), pump=write_mass(batch.pumped.grams, "g", 1, "up"))
+        messages.add("pump_unseen", "stop", "scale", step=scale.text(scale.step), pump=dose_text(batch.pumped.grams, "g", 1))
         return
     if batch.pickle_grams < into + scale.error:
         messages.add("pickle_short", "stop", "pump", pickle=on_scale(scale, batch.pickle_grams), needed=on_scale(scale, into))
