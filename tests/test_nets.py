@@ -21,6 +21,16 @@ from curebatch.words import catalogue
 from helpers.kitchens import recipe_text
 
 BARE = (
+    "Zwanzig Gramm Pökelsalz",
+    "18 bis 20 g Pökelsalz",
+    "Pökelsalz (18–20 g)",
+    "curing salt: 18-20 g",
+    "Pökelsalz: je Kilo 20 g",
+    "Pökelsalz, und zwar 20 g",
+    "2 Teelöffel voll Pökelsalz",
+    "einen Esslöffel gehäuft Pökelsalz",
+    "20 g Nitritsalz",
+    "20 g davon Pökelsalz",
     "2 oz. curing salt",
     "2 lbs. of curing salt",
     "It says 6.25 % in 2 lb. Add 20 g of curing salt.",
@@ -74,6 +84,9 @@ BARE = (
 )
 WITH_ITS_STRENGTH_OR_NO_CURE = (
     "Nitrit: 0,15 g/kg",
+    "Pökelsalz: auf 2,4 kg Fleisch nach der Karte",
+    "NPS (0,4–0,5 % Nitrit): 20 g",
+    "Curing salt is kept apart from 20 g bags of sugar",
     "nitrite 0.15 g/kg of the mix",
     "20 g of a curing salt with 0.5 percent",
     "20 g eines Pökelsalzes mit 0,5 %",

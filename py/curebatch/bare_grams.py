@@ -9,7 +9,7 @@ import re
 
 from .intake.signs import spoken
 
-_WORDED = r"\b(?:an?|one|two|three|four|five|half|quarter|eine?[mnr]?|zwei|drei|vier|fünf|(?:andert|viertel)?halbe?[mnrs]?|viertel)[ -]+(?:of +)?(?:an? +)?"
+_WORDED = r"\b(?:an?|one|two|three|four|five|six|ten|twelve|twenty|half|quarter|eine?[mnr]?|zwei|drei|vier|fünf|sechs|acht|zehn|zwölf|fünfzehn|zwanzig|dreißig|(?:andert|viertel)?halbe?[mnrs]?|viertel)[ -]+(?:of +)?(?:an? +)?"
 _COUNT = rf"(?:(?:\d+(?:[.,/\u2044]\d+)?|[¼½¾⅓⅔⅛])\s*|{_WORDED})"
 _HANDFULS = (
     r"tsp|tbsp|(?:tea|table)?[ -]?spoons?|spoonfuls?|pinch(?:es)?"
@@ -18,21 +18,21 @@ _HANDFULS = (
 _UNITS = rf"kg|g|mg|oz|lbs?|kilos?|grams?|ounces?|pounds?|(?:Milli|Kilo)?gramms?|Pfund|Unzen?|{_HANDFULS}"
 _ASIDE = r"(?:\s*\([^()%]{0,40}\))?"
 # mg/kg is a share, not a weight; so is g/kg of nitrite, but of a curing salt it is a weight for each kilo.
-_WEIGHT = rf"{_COUNT}(?:(?:gestrichen|gehäuft)e?[mnrs]?\s+)?(?:{_UNITS})\b\.?(?!\s*/)"
+_WEIGHT = rf"(?:\d+(?:[.,]\d+)?\s*(?:[\u2010-\u2014-]|to|bis|oder|or)\s*)?{_COUNT}(?:(?:gestrichen|gehäuft)e?[mnrs]?\s+)?(?:{_UNITS})\b\.?(?!\s*/)"
 _FOR_EACH = r"\d+(?:[.,]\d+)?\s*(?:g|grams?|Gramm)\s*(?:/|per|pro|je)\s*(?:kg|kilo\w*)\b"
-_CURING = r"(?:curing|pickling|pink)[ -]salt|p(?:ö|oe)kel-?salz\w{0,20}|NPS\b"
+_CURING = r"(?:curing|pickling|pink)[ -]salt|p(?:ö|oe)kel-?salz\w{0,20}|(?:nitrit|curing)-?salz\w{0,2}|NPS\b"
 _SALT = rf"(?:{_CURING}|nitrite|nitrate|saltpet(?:re|er)|(?:nitrit|nitrat|salpeter)(?:e?s)?\b|E[\s-]?2(?:49|5[0-2]))"
 _FRONT = r"[\w-]{0,20}"  # "Natriumnitrit", "Kalisalpeter"
 _BETWEEN = (
     r"(?:\s+(?:of|the|that|this|your|my|a|an|any|level|heaped|pink|dry|pure|sodium|potassium|same|strong|weak"
     # German: what may stand there ends in one of the endings of an adjective or an article.
-    r"|von|vom|rosa|[a-zäöüß-]{0,20}(?:e[mnrs]|das|die|eine?)))*\s+"
+    r"|von|vom|davon|rosa|voll|gehäuft|gestrichen|an|[a-zäöüß-]{0,20}(?:e[mnrs]|das|die|eine?)))*\s+"
 )
 # Behind the name: "Pökelsalz, 2,4 kg Schulter" goes on with the next thing.
-_BEHIND = rf"{_ASIDE}(?:\s*[:=(\u2013\u2014-]+\s*|\s+)(?:(?:is|about|some|sind|ist|etwa|rund|ungefähr|insgesamt|jeweils|je|ca\.?)\s*)*"
+_BEHIND = rf"{_ASIDE}(?:\s*[:=(\u2013\u2014-]+\s*|\s+)(?:(?:is|about|some|sind|ist|etwa|rund|ungefähr|insgesamt|jeweils|und zwar|je|pro|per|kilo|kg|kilogramm|ca\.?)\b\.?\s*)*"
 _BARE = re.compile(
     rf"{_WEIGHT}{_ASIDE}{_BETWEEN}{_FRONT}{_SALT}|{_FOR_EACH}{_BETWEEN}{_FRONT}(?:{_CURING})"
-    rf"|(?:{_CURING}){_BEHIND}{_FOR_EACH}|{_SALT}(?:{_BEHIND}{_WEIGHT}(?!\s+of\b)|\s*,\s*(?:ca\.?|etwa|about|some)?\s*{_WEIGHT}(?!\s+of\b|\s+(?-i:[A-ZÄÖÜ])))",
+    rf"|(?:{_CURING}){_BEHIND}{_FOR_EACH}|{_SALT}(?:{_BEHIND}{_WEIGHT}(?!\s+of\b)|\s*,\s*(?:ca\.?|etwa|und zwar|about|some)?\s*{_WEIGHT}(?!\s+of\b|\s+(?-i:[A-ZÄÖÜ])))",
     re.IGNORECASE,
 )
 _STRENGTH = re.compile(r"\d\s*(?:%|per ?cent\b|Prozent\b)", re.IGNORECASE)
