@@ -3,10 +3,17 @@
 from __future__ import annotations
 
 import json
+import os
+from concurrent.futures import ThreadPoolExecutor
+from itertools import chain
 from pathlib import Path
 
 from . import runtime
 from .runtime import BuildError
+
+
+# Few enough that another start of the runtime pays, for a site with many recipes.
+LEAST_EACH = 60
 
 
 def write(
@@ -28,13 +35,24 @@ def write(
         if request["page"] == "licences":
             request["parts"] = notices
         wanted.append({"call": "draw", "with": json.dumps(request)})
-    for page, drawn in zip(pages, runtime.calls(out, wanted), strict=True):
+    for page, drawn in zip(pages, drawn_of(out, wanted), strict=True):
         target = out / page["path"]
         if not target.resolve().is_relative_to(out.resolve()):
             raise BuildError(f"A page wants to lie outside the site: {page['path']}")
         target.parent.mkdir(parents=True, exist_ok=True)
         target.write_text(text_of(drawn, page["path"]), encoding="utf-8", newline="\n")
     return [page["path"] for page in pages]
+
+
+def drawn_of(out: Path, wanted: list[dict]) -> list[dict]:
+    """What the runtime gives for each call, in their order; many are shared out, a runtime for each core."""
+    count = max(1, min(os.cpu_count() or 1, len(wanted) // LEAST_EACH))
+    # In one piece each, of even length: the page of a recipe and its frame have one card.
+    size = -(-len(wanted) // count)
+    size += size % 2
+    shares = [wanted[start : start + size] for start in range(0, len(wanted), size)]
+    with ThreadPoolExecutor(count) as workers:
+        return list(chain.from_iterable(workers.map(lambda share: runtime.calls(out, share), shares)))
 
 
 def text_of(result: dict, what: str) -> str:

@@ -22,11 +22,11 @@ from pathlib import Path
 from engines.drivers import ENGINES, TOP, EngineError
 from helpers.runtime import built_site
 
-from . import cards, heap, lighthouse, sizes, slow_core, starts, typing_speed
+from . import cards, heap, lighthouse, publishing, sizes, slow_core, starts, typing_speed
 from .places import Ours, Stock
 
-PARTS = ("warm", "cold", "input", "slow", "cards", "size", "heap", "lighthouse")
-WITHOUT_ENGINES = ("cards", "size", "heap", "lighthouse")
+PARTS = ("warm", "cold", "input", "slow", "cards", "recipes", "size", "heap", "lighthouse")
+WITHOUT_ENGINES = ("cards", "recipes", "size", "heap", "lighthouse")
 RESULT = TOP / ".cache" / "bench.json"
 MEGABYTE = 1e6
 RECALCULATIONS = 2000
@@ -138,6 +138,16 @@ class Bench:
             for what, values in seen.items()
         ]  # fmt: skip
         self._note("cards", seen, *rows)
+
+    def _recipes(self) -> None:
+        seen = publishing.times(self.scratch, self.given.runs)
+        few, many = (statistics.median(seen[count]) for count in publishing.COUNTS)
+        count = publishing.COUNTS[1]
+        self._note(
+            "recipes", seen,
+            Row("", f"the pages of {count} recipes, median", f"{many:.1f} s"),
+            Row("", f"the same of {publishing.COUNTS[0]}, and the ratio", f"{few:.1f} s", ratio=f"{many / few:.2f}", aim="<= 3"),
+        )  # fmt: skip
 
     def _size(self) -> None:
         groups = sizes.compressed(self.dist)

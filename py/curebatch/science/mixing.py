@@ -15,6 +15,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 from . import thermal_properties as props
 from .findings import Figure, Finding, Spread, verdict
@@ -122,11 +123,21 @@ def _fat(part: Part) -> float:
     return part.mass * part.composition.fat if part.role in ("meat", "fat") else 0.0
 
 
+# A search for the right ice or meat asks again and again for what has not changed between two steps.
+@lru_cache(maxsize=256)
 def _heat(part: Part, extra: float) -> float:
     """What a part brings, counted from the same thing unfrozen at 0 degC [J]."""
     if part.role == "ice":
         return part.mass * props.ice_enthalpy(part.temperature)
     return part.mass * props.enthalpy(part.composition, part.temperature) + _fat(part) * _melted(part.temperature, extra)
+
+
+@lru_cache(maxsize=64)
+def _mixed(rows: tuple[tuple[float, Composition], ...]) -> Composition:
+    return props.mixed(rows)
+
+
+_content = lru_cache(maxsize=256)(props.enthalpy)
 
 
 @dataclass(frozen=True)
@@ -141,14 +152,14 @@ class _Batter:
 
     @classmethod
     def of(cls, parts: tuple[Part, ...], extra: float) -> _Batter:
-        mix = props.mixed([(part.mass, props.WATER if part.role == "ice" else part.composition) for part in parts])
+        mix = _mixed(tuple((part.mass, props.WATER if part.role == "ice" else part.composition) for part in parts))
         if mix.free_water:
             within("salt in the water", mix.salt / mix.free_water, 0.0, MOST_SALT)
         return cls(sum(part.mass for part in parts), mix, sum(map(_fat, parts)), sum(_heat(part, extra) for part in parts), extra)
 
     def heat_at(self, temperature: float) -> float:
         """Heat content at a temperature [J]."""
-        return self.mass * props.enthalpy(self.composition, temperature) + self.fat * _melted(temperature, self.extra)
+        return self.mass * _content(self.composition, temperature) + self.fat * _melted(temperature, self.extra)
 
     def after(self, work: float) -> float:
         """Heat content after ``work`` [kJ/kg], in [J]."""

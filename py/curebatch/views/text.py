@@ -20,10 +20,13 @@ _BEFORE_UNIT = re.compile(r"(?<=[0-9]) (?=[%°a-z])")
 def plain(text: object) -> str:
     """``text`` without control and format characters: a recipe's name must not steer a
     terminal, nor turn its figures round."""
+    text = str(text)
+    if text.isprintable():  # which none of those is
+        return " ".join(text.split())
     return " ".join(
         "".join(
             " " if char.isspace() else char
-            for char in str(text)
+            for char in text
             if char.isspace() or unicodedata.category(char) not in ("Cc", "Cf", "Cs", "Co")
         ).split()
     )
