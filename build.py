@@ -43,6 +43,7 @@ SITE = TOP / "site"
 DIST = TOP / "dist"
 BENCH = TOP / "tests" / "bench"
 MUTANTS = TOP / ".cache" / "mutation"
+CHECKERS = TOP / "tests" / "checkers"
 PYTHON = VENV / ("Scripts/python.exe" if os.name == "nt" else "bin/python")
 
 # The Python inside the pinned Pyodide: the wheels for the browser are chosen for it.
@@ -262,6 +263,8 @@ PROGRAMS = (
     Program("ZBARIMG", ("zbarimg",), "zbar-tools"),
     Program("PDFTOPPM", ("pdftoppm",), "poppler-utils"),
     Program("PDFTOTEXT", ("pdftotext",), "poppler-utils"),
+    # The checker of HTML runs on it.
+    Program("JAVA", ("java",), "default-jre-headless"),
 )
 
 
@@ -279,8 +282,8 @@ def find_program(program: Program) -> str | None:
 
 
 def engines() -> dict[str, str]:
-    """Firefox ESR and WebKitGTK with what they need, and the readers of what is printed, installed
-    here if they may be, as {environment variable: path}."""
+    """Firefox ESR and WebKitGTK with what they need, the readers of what is printed, and Java for the
+    checker of HTML, installed here if they may be, as {environment variable: path}."""
     missing = [program for program in PROGRAMS if find_program(program) is None]
     if missing:
         apt_install(*sorted({program.package for program in missing}))
@@ -289,8 +292,8 @@ def engines() -> dict[str, str]:
         packages = ", ".join(sorted({program.package for program in missing}))
         variables = ", ".join(program.variable for program in missing)
         raise Stop(
-            "The tests in Firefox and WebKitGTK, and those of paper, need programs that could not be "
-            "installed here. "
+            "The tests in Firefox and WebKitGTK, those of paper and of HTML need programs that could not "
+            "be installed here. "
             f"Install {packages} (these are the Debian names), or set {variables} to the path of "
             "your own, and run this again."
         )
@@ -341,14 +344,13 @@ def build(base_url: str | None = None, recipes: str | None = None) -> None:
     run(PYTHON, "-m", "sitebuild", *arguments)
 
 
-def lighthouse() -> None:
-    """The npm packages that only the bench needs."""
-    packages = BENCH / "node_modules"
-    mark = digest(BENCH / "package.json", BENCH / "package-lock.json")
+def npm_packages(folder: Path) -> None:
+    """The npm packages that only the bench needs, or only the tests."""
+    mark = digest(folder / "package.json", folder / "package-lock.json")
     once(
-        packages / "curebatch.stamp",
+        folder / "node_modules" / "curebatch.stamp",
         mark,
-        lambda: run("npm", "ci", "--ignore-scripts", "--no-audit", "--no-fund", cwd=BENCH),
+        lambda: run("npm", "ci", "--ignore-scripts", "--no-audit", "--no-fund", cwd=folder),
     )
 
 
@@ -388,6 +390,7 @@ def main(words: list[str]) -> int:
             run(PYTHON, "-m", "sitebuild.server", DIST, "--port", given.port)
         elif given.command == "test":
             programs = {"CHROMIUM": browser(), **engines()}
+            npm_packages(CHECKERS)
             build()
             # Page tests wait more than they work: two at a time on any machine.
             beside = [] if any(word.startswith("-n") for word in rest) else [
@@ -396,7 +399,7 @@ def main(words: list[str]) -> int:
                                   env={**os.environ, **programs}).returncode
         elif given.command == "bench":
             programs = {"CHROMIUM": browser(), **engines()}
-            lighthouse()
+            npm_packages(BENCH)
             build()
             return subprocess.run([str(PYTHON), "-m", "bench", *rest], cwd=TOP, env={
                 **os.environ, **programs, "PYTHONPATH": str(TOP / "tests")}).returncode

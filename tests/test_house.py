@@ -48,13 +48,14 @@ def test_the_wanted_versions_are_in_the_locks():
                 assert not version or locked[name.lower()] == version, f"{wanted.name}: {name}"
 
 
-def test_the_npm_lock_names_no_registry():
-    lock = json.loads((TOP / "site" / "package-lock.json").read_text(encoding="utf-8"))
+@pytest.mark.parametrize("folder", ["site", "tests/bench", "tests/checkers"])
+def test_the_npm_lock_names_no_registry(folder):
+    lock = json.loads((TOP / folder / "package-lock.json").read_text(encoding="utf-8"))
     for name, entry in lock["packages"].items():
         assert "resolved" not in entry, name
         assert not name or entry["integrity"].startswith("sha512-"), name
-    wanted = json.loads((TOP / "site" / "package.json").read_text(encoding="utf-8"))
-    for version in (wanted["dependencies"] | wanted["devDependencies"]).values():
+    wanted = json.loads((TOP / folder / "package.json").read_text(encoding="utf-8"))
+    for version in (wanted["dependencies"] | wanted.get("devDependencies", {})).values():
         assert re.fullmatch(r"\d+\.\d+\.\d+", version)
 
 

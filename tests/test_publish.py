@@ -13,6 +13,7 @@ import jsonschema
 import pytest
 from curebatch.bare_grams import bare_grams
 from curebatch.views.preview import preview
+from helpers.checkers import html_errors, schema_org_errors
 from helpers.schema_org import RECIPE
 from sitebuild import assets, offline, pages, publish, runtime
 from sitebuild.__main__ import build
@@ -90,6 +91,11 @@ def test_the_data_for_search_engines_passes_the_schema_and_names_no_bare_grams(s
         assert any("104 mg/kg" in line for line in data["recipeIngredient"])
     (data,) = data_of(page_of(site, "recipes/my-pork-loaf"))
     assert data["datePublished"] == "2026-11-25" and data["dateModified"] == "2026-12-03"
+
+
+def test_other_people_s_checkers_find_no_error(site, tmp_path):
+    assert not html_errors(sorted(site.rglob("*.html")))
+    assert not schema_org_errors([data for name in ("my-pork-loaf", "hostile") for data in data_of(page_of(site, f"recipes/{name}"))], tmp_path)
 
 
 def test_a_link_shows_a_picture_and_its_address(site):

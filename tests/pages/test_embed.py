@@ -100,24 +100,6 @@ def state(frame: FrameLocator, **fields: str) -> None:
         frame.locator(f"#f-{key}").fill(text)
 
 
-def test_a_reader_gets_the_grams_for_their_own_pack_in_each_of_two_frames(blog, host, page):
-    page.goto(blog(snippet(host), snippet(host)))
-    for number, meat in enumerate(("2.4 kg", "1.2 kg")):
-        frame = frame_of(page, number)
-        page.locator("iframe").nth(number).scroll_into_view_if_needed()
-        expect(frame.locator("[data-published]")).to_be_visible()
-        state(frame, **KITCHEN, meat=meat)
-        wanted = expected_weights(expected(fields={**KITCHEN, "meat": meat, "pack_as": "NaNO2"}))
-        amounts = frame.locator("[data-section=amounts]")
-        expect(amounts).to_contain_text("6.25 % sodium nitrite", timeout=2 * START_MS)
-        expect(amounts.locator("tbody td")).to_have_text([re.compile(rf"^\s*{re.escape(w).replace(chr(92) + ' ', '[ ]')}\s*$") for w in wanted])
-        expect(frame.locator("[data-published]")).to_be_hidden()
-    # As high as what is in it.
-    inner = frame_of(page).locator("main").evaluate("main => main.getBoundingClientRect().height")
-    assert abs(int(page.locator("iframe").first.get_attribute("height")) - inner) < 5
-    expect(page.get_by_text("The end.")).to_be_visible()
-
-
 def test_until_it_is_touched_it_costs_little_and_loads_no_python(blog, host, page):
     sizes: dict[str, int] = {}
     page.on("response", lambda answer: sizes.update({answer.url: int(answer.headers.get("content-length") or 0)}))
@@ -191,29 +173,6 @@ def test_a_doubtful_pack_must_be_confirmed_in_the_frame_too(blog, host, page):
     expect(frame.locator("[data-section=amounts]")).not_to_contain_text("sodium nitrite")
     # A narrow column: nothing sticks out of it.
     assert page.frames[1].evaluate("document.documentElement.scrollWidth <= innerWidth")
-
-
-def test_with_the_server_stopped_after_the_load_the_frame_says_so(blog, host, page, watch):
-    watch.tolerate(r"ERR_|Failed to (load|fetch)|start: |dynamically imported")
-    page.goto(blog(snippet(host)))
-    frame = frame_of(page)
-    expect(frame.locator("form")).to_be_visible()
-    host.stop()
-    state(frame, pack="6.25 %")
-    expect(frame.locator("[data-trouble]")).to_contain_text(say("script.broken_frame"), timeout=START_MS)
-    expect(frame.locator("[data-published]")).to_be_visible()
-    expect(frame.locator("[data-card]")).to_be_hidden()
-
-
-def test_with_the_server_stopped_before_the_page_stays_whole(blog, host, page, watch):
-    watch.tolerate(r"ERR_|Failed to load|chrome-error")
-    made = snippet(host)
-    host.stop()
-    page.goto(blog(made))
-    expect(page.get_by_text("Sunday")).to_be_visible()
-    expect(page.get_by_text(say("embed.fallback", title="Pistachio pork loaf"))).to_be_visible()
-    assert page.get_by_role("link", name=say("embed.open")).get_attribute("href") == f"{host.url}recipes/{LOAF}/"
-    expect(page.get_by_text("The end.")).to_be_visible()
 
 
 @pytest.mark.parametrize("kind", ["recipe", "edition"])
