@@ -3,9 +3,11 @@
 //
 // What a card is made from, the first that states a field wins:
 //   the link in the address, the draft of this page, the saved kitchen, the published recipe.
+// Where a link would take the place of something the cook has typed, it asks first.
 
 import { Idiomorph } from "./morph.js";
 import { openBridge } from "./bridge.js";
+import { openChoice } from "./choose.js";
 import "./language.js";
 import { instant, now, zoneName } from "./clock.js";
 import { openOwn, saveFile } from "./own.js";
@@ -76,6 +78,7 @@ let visited = new Set(); // fields that the cook has been in
 let ticked = null; // the confirmation that has just been ticked
 const waitingForAnswer = [];
 let handing = null; // {id, done}: what was asked for to leave the page, and is not here yet
+let choosing = null; // {source, mine}: a link and what it would replace, until the cook has chosen
 
 // ---------------------------------------------------------------- a page drawn on the device
 
@@ -147,6 +150,7 @@ function remember() {
 }
 
 function keepDraft() {
+  if (choosing !== null) return Promise.resolve(); // neither of the two stands yet
   const draft = record();
   return remembering((stored) => {
     stored.drafts[draftKey] = draft;
@@ -195,13 +199,7 @@ function takeSource({ link: newLink = "", fields = {}, own: data = null, slot = 
   }
   confirmedHere = false;
   visited = new Set();
-  const named = linkKeys(link);
-  // A link with a kitchen brings the whole kitchen: half of each would be nobody's.
-  const brought = KITCHEN.some((key) => named.has(key));
-  kitchen = {};
-  for (const key of KITCHEN) {
-    if (!brought && device.kitchen[key] && control(key)) kitchen[key] = device.kitchen[key];
-  }
+  kitchen = kitchenBeside(link);
   form.reset();
   for (const [key, text] of Object.entries({ ...kitchen, ...typed })) setValue(key, text);
   if (own) {
@@ -209,6 +207,14 @@ function takeSource({ link: newLink = "", fields = {}, own: data = null, slot = 
     listOwn();
   }
   clearFaults();
+}
+
+// What is taken from the saved kitchen. A link with a kitchen brings the whole one: half of each would
+// be nobody's.
+function kitchenBeside(someLink) {
+  const named = linkKeys(someLink);
+  if (KITCHEN.some((key) => named.has(key))) return {};
+  return Object.fromEntries(KITCHEN.filter((key) => device.kitchen[key] && control(key)).map((key) => [key, device.kitchen[key]]));
 }
 
 const isAnchor = () =>
@@ -221,6 +227,84 @@ function resume() {
   const inAddress = addressLink();
   if (inAddress) return { link: inAddress };
   return history.state?.curebatch ?? device.drafts[draftKey] ?? {};
+}
+
+// ---------------------------------------------------------------- a link meets a draft
+
+const choice = openChoice({ words, choose, takeBack, forget() { keepLeft(null); } });
+
+// A confirmation is the device's and stays; all else that was typed would go.
+const hasTyped = ({ fields = {}, own: data = null }) =>
+  Object.entries(fields).some(([key, text]) => key !== "pack_check" && text !== "") || Object.keys(data ?? {}).length > 0;
+
+// Whether the cook is asked; then neither card is there until the answer has come.
+function considers(source, mine) {
+  if (!source.link || !mine || !hasTyped(mine) || bridge.broken) return false;
+  choosing = { source, mine };
+  choice.begin();
+  changed();
+  asked = revision;
+  bridge.ask({
+    id: revision,
+    build: html.dataset.build,
+    input: {
+      ...inputOf(source.link, kitchenBeside(source.link)),
+      draft: { link: mine.link ?? "", fields: mine.fields ?? {}, kitchen: kitchenBeside(mine.link ?? ""), ...(mine.own ? { own: mine.own } : {}) },
+    },
+    want: ["replaced"],
+  });
+  return true;
+}
+
+// What came of it: the question, or that there is none.
+function layChoice({ html: inner, kept }) {
+  starting.hidden = true;
+  if (inner) {
+    choice.ask(inner);
+    return release();
+  }
+  const { source, mine } = choosing;
+  endChoice();
+  if (!kept) keepLeft({ which: "mine", record: mine });
+  use(source);
+}
+
+function endChoice() {
+  choosing = null;
+  choice.end();
+}
+
+function choose(which) {
+  const { source, mine } = choosing;
+  endChoice();
+  if (which === "link") swap(source, { which: "mine", record: mine });
+  else swap(mine, { which: "link", record: source });
+}
+
+function takeBack() {
+  const { which, record: other } = device.left[draftKey];
+  swap(other, { which: which === "mine" ? "link" : "mine", record: record() });
+}
+
+// One takes the place of the other, which is kept.
+function swap(taken, left) {
+  clearTimeout(pauseTimer);
+  pauseTimer = 0;
+  keepLast(false);
+  // The address goes on naming a link only while that link is what stands here.
+  if (!(taken.link && taken.link === addressLink() && !hasTyped(taken))) history.replaceState({ curebatch: taken }, "", location.pathname);
+  use(taken);
+  keepDraft();
+  keepLeft(left, true);
+}
+
+function keepLeft(left, moveThere = false) {
+  remembering((stored) => {
+    stored.left ??= {};
+    if (left) stored.left[draftKey] = left;
+    else delete stored.left[draftKey];
+  });
+  choice.tellLeft(left?.which ?? "", moveThere);
 }
 
 // ---------------------------------------------------------------- asking
@@ -248,21 +332,25 @@ const day = () => {
   return [now.getFullYear(), now.getMonth() + 1, now.getDate()].map((part) => String(part).padStart(2, "0")).join("-");
 };
 
+const inputOf = (someLink, fields) => ({
+  language: html.lang,
+  page: main.dataset.page,
+  ...(main.dataset.recipe ? { recipe: main.dataset.recipe } : {}),
+  ...(someLink ? { link: someLink } : {}),
+  fields,
+  confirmed_packs: device.confirmed,
+  ...(device.withdrawn ? { withdrawn: device.withdrawn } : {}),
+  today: day(),
+  address: `${location.origin}${location.pathname}`,
+});
+
 function send(...want) {
   bridge.ask({
     id: revision,
     build: html.dataset.build,
     input: {
-      language: html.lang,
-      page: main.dataset.page,
-      ...(main.dataset.recipe ? { recipe: main.dataset.recipe } : {}),
-      ...(link ? { link } : {}),
+      ...inputOf(link, { ...kitchen, ...typed }),
       ...(own && (ownText || Object.keys(ownData).length) ? { own: ownText || ownData } : {}),
-      fields: { ...kitchen, ...typed },
-      confirmed_packs: device.confirmed,
-      ...(device.withdrawn ? { withdrawn: device.withdrawn } : {}),
-      today: day(),
-      address: `${location.origin}${location.pathname}`,
       ...(want[0] === "day" ? { day: beginning } : {}),
     },
     want,
@@ -270,7 +358,7 @@ function send(...want) {
 }
 
 function ask() {
-  if (device === null || asked === revision) return;
+  if (device === null || choosing !== null || asked === revision) return;
   asked = revision;
   // Weights and verdict first; the tables and drawings follow when nothing newer has come.
   send("weights");
@@ -299,6 +387,7 @@ function handOver(handed) {
 
 // What Python makes of the card as it stands now: "sheet", "text" and the like; null where it cannot.
 async function hand(kind) {
+  if (choosing !== null) return null;
   if ((await settled()) === null) return null;
   const handed = await new Promise((done) => {
     handOver(null);
@@ -382,6 +471,7 @@ function layOut(id, text) {
   if (id !== revision) return;
   const came = JSON.parse(text);
   if (came.want.includes("day")) return handOver(came.day);
+  if (came.want.includes("replaced")) return layChoice(came.replaced);
   if (came.go) {
     const place = new URL(came.go, home);
     if (place.href !== location.href) {
@@ -576,8 +666,10 @@ async function clearAll() {
     stored.kitchen = {};
     stored.confirmed = [];
     delete stored.drafts[draftKey];
+    delete stored.left?.[draftKey];
   });
   device = await store.read();
+  choice.tellLeft("");
   history.replaceState(null, "", location.pathname);
   use({});
   remember();
@@ -593,7 +685,7 @@ function startWords(name) {
 
 Object.assign(tell, {
   stage(name, progress) { tellStart(startWords(name), progress); },
-  slow() { tellStart(link ? words.slow_link : words.slow, null); },
+  slow() { tellStart(link || choosing ? words.slow_link : words.slow, null); },
   ready(restored) {
     starting.hidden = true;
     html.dataset.started = restored ? "restored" : "anew";
@@ -607,12 +699,18 @@ Object.assign(tell, {
   failed(id, detail) {
     console.warn(detail);
     if (id !== revision) return;
+    // The question went wrong: the link is taken, and what it replaced stays within reach.
+    if (choosing !== null) return layChoice({ html: "", kept: false });
     tellTrouble(words.broken_answer);
     handOver(null);
     release();
   },
   broken() {
     starting.hidden = true;
+    if (choosing !== null) {
+      link = choosing.source.link;
+      endChoice();
+    }
     if (link) {
       // The card here is not the one the link means, and the one it means will not come.
       card.hidden = true;
@@ -853,8 +951,10 @@ function moved() {
     return;
   }
   const source = resume();
-  if ((source.link ?? "") === link && JSON.stringify(source.fields ?? {}) === JSON.stringify(typed)) return;
-  use(source);
+  if (choosing !== null ? source.link === choosing.source.link : (source.link ?? "") === link && JSON.stringify(source.fields ?? {}) === JSON.stringify(typed)) return;
+  const mine = choosing?.mine ?? (hasTyped(record()) ? record() : device.drafts[draftKey]);
+  endChoice();
+  if (!(addressLink() && considers(source, mine))) use(source);
 }
 
 async function share(kind, button) {
@@ -937,19 +1037,26 @@ async function begin() {
   // The link needs Python in any case: it starts while the store is read.
   if (addressLink()) bridge.start();
   device = await store.read();
-  const source = lastHere() ?? resume();
+  const last = lastHere();
+  const source = last ?? resume();
   // Whatever was typed while the store was read lies over what it held.
-  takeSource({ ...source, fields: { ...source.fields, ...typed } });
-  remember();
+  const late = { ...source, fields: { ...source.fields, ...typed } };
+  const asks = last === null && addressLink() !== "" && considers(late, device.drafts[draftKey]);
+  if (!asks) {
+    takeSource(late);
+    remember();
+  }
+  choice.tellLeft(device.left?.[draftKey]?.which ?? "");
   watchWithdrawn(root, device.withdrawn ?? "", (text) => {
     const concerned = concerns(text) || concerns(device.withdrawn ?? "");
     remembering((stored) => { stored.withdrawn = text; });
-    if (!concerned) return;
+    if (!concerned || choosing !== null) return;
     changed();
     ask();
   });
   // Slow to start is no reason never to be kept on the device.
   setTimeout(() => updates.begin(), BEGIN_UPDATES_MS);
+  if (asks) return;
   const given = { ...kitchen, ...typed };
   if (link || (own && Object.keys(ownData).length) || concerns(device.withdrawn ?? "") || Object.keys(given).length || waitingForAnswer.length) {
     changed();

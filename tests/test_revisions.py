@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import json
+import re
+from html import unescape
 
 import pytest
 from curebatch import entry, shelf
 from curebatch.handed import WANTS
-from curebatch.intake.link import encode
+from curebatch.intake.link import decode, encode
 from helpers.kitchens import RECIPES
 
 LOAF = "pistachio-pork-loaf"
@@ -56,6 +58,17 @@ def test_the_last_but_one_names_only_what_came_after_it(three):
 
 def test_the_newest_says_nothing_of_it(three):
     assert said(card(f"{LOAF}.3")) == "" and said(card(LOAF)) == ""
+
+
+def test_the_newer_one_is_a_link_away_with_as_much_of_it_and_its_own_targets(three):
+    old = encode({"recipe": f"{LOAF}.1", "meat": "3 kg", "nitrite": "90 mg/kg", "nitrite_per": "mix", "core": "75 °C"}, kitchen=False)
+    request = {"input": {"page": "recipe", "recipe": f"{LOAF}.3", "link": old}, "want": ["weights"]}
+    (found,) = re.findall(r'<a href="\./#(.*?)">', json.loads(entry.answer(json.dumps(request)))["sections"]["messages"])
+    entries, faults = decode(unescape(found))
+    assert not faults
+    assert {key: entries.get(key) for key in ("recipe", "meat", "nitrite", "core")} == {"recipe": f"{LOAF}.3", "meat": "3kg", "nitrite": "104mg/kg", "core": None}
+    request["input"]["link"] = unescape(found)
+    assert "<a " not in json.loads(entry.answer(json.dumps(request)))["sections"]["messages"]
 
 
 def test_a_withdrawn_revision_stops_and_names_the_newer_one(three):

@@ -13,9 +13,9 @@ from .batch.compounds import as_sodium_nitrite, carrier_salt, counted_as
 from .batch.cure import CASES, Batch, Pack
 from .batch.rounding import Scale, Scales
 from .fields import FIELDS, USE, field_of
-from .figures import MG, WAY, core_text, cure_name, dosed as dose_on, number, on_scale, per_text, percent, ppm, ppm_against, target_text
+from .figures import MG, WAY, core_text, cure_name, dosed as dose_on, entry_label, entry_text, number, on_scale, per_text, percent, ppm, ppm_against, target_text
 from .intake.document import Document
-from .intake.entries import text_of, told_of
+from .intake.entries import text_of
 from .intake.faults import Fault
 from .intake.numbers import plain, show
 from .intake.recipe import Recipe, fill_step
@@ -58,16 +58,10 @@ def _understood(document: Document) -> list[dict]:
         if field.group in ("mixing", "heat", "oven") and not document.recipe.kinds:
             continue
         value = document.values.get(field.key)
-        if value is None:
-            if not field.default or field.key in ("nitrite_as", "nitrite_per", "salt_per", "state") or (field.group == "found" and document.recipe.id != "found"):
-                continue
-            text, assumed = shown(field.default), True
-        else:
-            text, assumed = told_of(value), False
-        if field.kind == "choice":
-            text = say(f"choice.{field.key}.{value or field.default}")
-        label = say("field.use.label", name=names.get(field.key.removeprefix(USE), field.key.removeprefix(USE))) if field.key.startswith(USE) else say(f"field.{field.key}.label")
-        rows.append({"key": field.key, "label": label, "text": say("card.assumed", text=text) if assumed else text})
+        if value is None and (not field.default or field.key in ("nitrite_as", "nitrite_per", "salt_per", "state") or (field.group == "found" and document.recipe.id != "found")):
+            continue
+        text = entry_text(field, value)
+        rows.append({"key": field.key, "label": entry_label(field.key, names), "text": say("card.assumed", text=text) if value is None else text})
     if "meat" not in document.values and (document.sized is None or document.sized.meat is None):
         rows.insert(0, {"key": "meat", "label": say("field.meat.label"), "text": say("card.published_batch", text=mass(document.recipe.meat))})
     return rows

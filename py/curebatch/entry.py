@@ -277,15 +277,30 @@ def card_of(reading: Reading, page: str = "recipe", whole: bool = True, foretold
     card = cards.make(document, whole, foretold)
     if page == "found" and not reading.go:
         card["convert"] = cards.conversion(document, card["cure"] is not None)
+    if document.newer is not None:
+        card["newer"] = {"recipe": document.newer.ref, "link": _link_to(document.newer, document)}
     return card
+
+
+# How much is made; what the older revision asked for does not go along.
+_SIZE = ("meat", "portions", "portion", "batch")
+
+
+def _link_to(newer: Recipe, document: Document) -> str:
+    """The recipe link of a newer revision, for a batch of the same size."""
+    size_of = {key: text_of(document.values[key]) for key in _SIZE if key in document.values}
+    reading = read({"page": "recipe", "recipe": newer.ref, "fields": size_of})
+    if reading.faults or reading.document is None:
+        reading = read({"page": "recipe", "recipe": newer.ref})
+    return links_of(reading.document)["recipe"] if reading.document is not None and not reading.faults else ""
 
 
 def _texts(values: dict[str, Value]) -> dict[str, str]:
     return {key: text_of(value) for key, value in values.items()}
 
 
-def links_of(document: Document, file: str = "") -> dict[str, str]:
-    """The recipe link and the card link of a document, targets with their basis in full.
+def entries_of(document: Document, file: str = "") -> dict[str, str]:
+    """Everything that a document states, as {key: text}, targets with their basis in full.
 
     file: of a recipe that is on no shelf; it goes along whole.
     """
@@ -301,6 +316,12 @@ def links_of(document: Document, file: str = "") -> dict[str, str]:
         texts.update(salt=targets.salt.text, salt_per=targets.salt_per)
         if recipe.pump is not None:
             texts["pump"] = recipe.pump.text
+    return texts
+
+
+def links_of(document: Document, file: str = "") -> dict[str, str]:
+    """The recipe link and the card link of a document; file: as for ``entries_of``."""
+    texts = entries_of(document, file)
     return {"recipe": encode(texts, kitchen=False), "card": encode(texts, kitchen=True)}
 
 
@@ -348,7 +369,7 @@ HANDED = ("sheet", "label", "text", "markdown", "snippet")
 
 
 def answer(request_json: str) -> str:
-    """Answer a request {id, build, input, want}; want: ["all"], ["weights"], ["rest"], ["forecast"], some of HANDED, or sections' keys.
+    """Answer a request {id, build, input, want}; want: ["all"], ["weights"], ["rest"], ["forecast"], some of HANDED, or sections' keys; ["day"] and ["replaced"] stand alone.
 
     "weights" gives the sections of WEIGHTS, made without what they do not need; "forecast" those of
     FORETOLD; "rest" the others. The card itself comes with "all" alone, what is handed on as ``handed`` {want: text}.
@@ -373,6 +394,10 @@ def _answered(request: dict, given: dict, page: str, wanted: list) -> dict:
         from .day import asked  # of one page only: no other start waits for it
 
         return {"id": request.get("id"), "build": request.get("build", ""), "want": wanted, "day": asked.answer(given, str(request.get("build", "")))}
+    if wanted == ["replaced"]:
+        from .replaced import told  # only where a link meets a draft
+
+        return {"id": request.get("id"), "build": request.get("build", ""), "want": wanted, "replaced": told(given)}
     keys = _keys(wanted)
     reading = read(given)
     to_hand = [want for want in wanted if want in HANDED]
@@ -437,7 +462,7 @@ def _pages() -> list[dict]:
     ]
     for recipe_id in sorted({ref.rpartition(".")[0] for ref in shelf.refs()}):
         ref = shelf.newest(recipe_id)
-        listed.append({"path": f"recipes/{recipe_id}/index.html", "request": {"page": "recipe", "recipe": ref}})
+        listed.append({"path": f"recipes/{recipe_id}/index.html", "request": {"page": "recipe", "recipe": ref, "paper": True}})
         listed.append({"path": f"embed/{recipe_id}/index.html", "request": {"page": "embed", "recipe": ref}})
     return listed
 
@@ -545,7 +570,12 @@ def _draw(request: dict) -> str:
     if kind == "recipe":
         reading, card = _published(request)
         recipe = reading.document.recipe
-        context |= {"card": card, "recipe": recipe.ref, "title": recipe.title, "lead": recipe.summary, "language": recipe.language, "links": links_of(reading.document)}
+        links = links_of(reading.document)
+        context |= {"card": card, "recipe": recipe.ref, "title": recipe.title, "lead": recipe.summary, "language": recipe.language, "links": links}
+        if request.get("paper"):
+            from .handed import published_sheet
+
+            context["paper"] = published_sheet(card, f"{context['canonical'] or ''}#{links['recipe']}")
         if base:
             context["picture"] = f"{base}{_below(spoken())}recipes/{recipe.id}/preview.png"
             context["jsonld"] = _jsonld(recipe, card, context)

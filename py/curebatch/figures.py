@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from fractions import Fraction
 
 from .batch.rounding import Scale
+from .fields import PRICE, USE, Field
+from .intake.entries import Value, told_of
 from .intake.numbers import show
 from .intake.units import Amount
 from .measures import are_us, celsius, dose, fahrenheit, weighed
@@ -70,3 +73,18 @@ def dosed(scale: Scale, grams: Fraction) -> str:
 
 def cure_name(label: str, compound: str) -> str:
     return say("card.cure_name", label=label, compound=say(f"compound.{compound}"))
+
+
+def entry_label(key: str, names: Mapping[str, str]) -> str:
+    """What an entry is called; names: {id: name} of the recipe's ingredients."""
+    for start, word in ((USE, "field.use.label"), (PRICE, "field.price.label")):
+        if key.startswith(start):
+            return say(word, name=names.get(key.removeprefix(start), key.removeprefix(start)))
+    return say(f"field.{key}.label")
+
+
+def entry_text(field: Field, value: Value | None) -> str:
+    """An entry as it is read, of a choice its name; None: what an empty field means."""
+    if field.kind == "choice":
+        return say(f"choice.{field.key}.{field.default if value is None else value}")
+    return shown(field.default) if value is None else told_of(value)

@@ -35,6 +35,15 @@ def _sheet(card: Mapping, link: str, given: Mapping) -> str:
         return sheet.sheet(card, without_code=say("sheet.no_code"), **parts)
 
 
+def published_sheet(card: Mapping, link: str) -> str:
+    """The sheet of a recipe as published, for its page: printed where no script runs, so its link stands there to be read.
+
+    card: without a pack; link: the recipe link, whole where the page's address is known, else what stands behind it.
+    """
+    word = "sheet.link" if _ADDRESS.fullmatch(link.partition("#")[0]) else "sheet.link_behind"
+    return sheet.sheet(card, without_code=say(word, link=link), heat=sheet.heat_of(card), cooling=sheet.cooling_of(card))
+
+
 def _snippet(card: Mapping, link: str, given: Mapping) -> str:
     place = _RECIPE_PAGE.fullmatch(address_of(given.get("address")))
     if place is None:

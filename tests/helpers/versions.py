@@ -50,6 +50,20 @@ def next_version(
     return to
 
 
+def second_revision(site: Path, recipe: str, changed: str) -> None:
+    """Puts revision 2 of a recipe beside its first, as the newest: what the next build would have written."""
+    (path,) = site.glob("assets/shelf.*.json")
+    shelf = json.loads(path.read_text("utf-8"))
+    text = re.sub(r"(?m)^revision = 1\b", "revision = 2", shelf["recipes"][f"{recipe}.1"], count=1)
+    text, found = re.subn(r"(?m)^changes = .*$", lambda _: f"changes = {json.dumps([changed])}", text, count=1)
+    if not found:
+        raise ValueError(f"{recipe}.1 says nothing of changes on a line of its own")
+    shelf["recipes"][f"{recipe}.2"] = text
+    path.write_text(json.dumps(shelf, ensure_ascii=False), "utf-8")
+    for page in (site / "recipes" / recipe / "index.html", site / "embed" / recipe / "index.html"):
+        page.write_text(page.read_text("utf-8").replace(f'data-recipe="{recipe}.1"', f'data-recipe="{recipe}.2"'), "utf-8")
+
+
 def put_in_place(fresh: Path, served: Path) -> None:
     """What a host does when a new version is copied over the old one."""
     shutil.copytree(fresh, served, dirs_exist_ok=True)

@@ -7,6 +7,7 @@ import re
 import pytest
 from curebatch.fields import BY_KEY
 from curebatch.intake.link import check_of, decode
+from curebatch.words import say
 from helpers.card_page import (
     LOAF,
     LOAF_PAGE,
@@ -233,12 +234,205 @@ def test_a_changed_batch_comes_back_with_back(page):
     page.goto(LOAF_PAGE)
     type_in(page, meat="5 kg", pack="6.25 %")
     page.goto(f"{LOAF_PAGE}#{recipe_link(**THREE_KILOS)}")
+    choose(page, "link")
     expect(meat).to_have_value("3 kg")
     page.go_back()
     expect(meat).to_have_value("5 kg")
     settled(page)
     answer = expected(fields={"meat": "5 kg", "pack": "6.25 %"})
     assert weights(page) == expected_weights(answer)
+
+
+# ------------------------------------------------------------------ a link meets what the cook has
+
+MINE = {"meat": "5 kg", "pack": "6.25 %", "scale": "0.1 g"}
+
+
+def question(page):
+    return page.locator("[data-choice]")
+
+
+def choose(page, which: str) -> None:
+    page.locator(f"[data-choose={which}]").click(timeout=START_MS)
+    settled(page)
+
+
+_STORED = """async () => {
+  const settled = (request) => new Promise((done, failed) => { request.onsuccess = () => done(request.result); request.onerror = failed; });
+  const { name } = (await indexedDB.databases()).find(({ name }) => !name.endsWith("snapshot"));
+  const database = await settled(indexedDB.open(name));
+  const found = await settled(database.transaction("documents").objectStore("documents").get("device"));
+  database.close();
+  return found;
+}"""
+
+
+def stored(page, what) -> None:
+    """Wait until the device's document is as it should be; what: a test of it."""
+    for _ in range(100):
+        if what(page.evaluate(_STORED)):
+            return
+        page.wait_for_timeout(50)
+    raise AssertionError(f"the device has {page.evaluate(_STORED)}")
+
+
+def changes(page) -> dict[str, tuple[str, str]]:
+    """{entry: (what the cook has, what the link says)}."""
+    rows = question(page).locator("tbody tr").all()
+    return {plain(row.locator("th").inner_text()): tuple(plain(cell) for cell in row.locator("td").all_inner_texts()) for row in rows}
+
+
+def draft(page, **fields: str) -> None:
+    """Something of the cook's own stands on the recipe's page, and is on the device."""
+    page.goto(LOAF_PAGE)
+    type_in(page, **fields)
+    expect(dose(page)).to_be_visible()
+    stored(page, lambda device: device and device["drafts"].get(LOAF, {}).get("fields", {}).items() >= fields.items())
+
+
+@pytest.mark.parametrize("way", ["fragment", "query", "on the open page"])
+def test_a_link_asks_before_it_takes_the_place_of_a_draft(way, page, assert_no_axe_findings):
+    page.add_init_script(PAINTED)
+    draft(page, **MINE)
+    link = recipe_link(**THREE_KILOS)
+    if way != "on the open page":
+        page.goto("rules/")  # the link is opened from elsewhere
+    page.evaluate("globalThis.painted = []")
+    page.goto(f"{LOAF_PAGE}{'?' if way == 'query' else '#'}{link}")
+    expect(question(page)).to_be_visible(timeout=START_MS)
+    expect(question(page)).to_be_focused()
+    shown = changes(page)
+    assert shown[plain(say("field.meat.label"))] == ("5 kg", "3 kg")
+    assert shown[plain(say("field.nitrite.label"))] == ("104 mg/kg", "90 mg/kg")
+    assert len(shown) == 2, "the pack stays, and so it is not listed"
+    # Neither card is there, on the screen or on paper, nor a form to be typed into.
+    expect(page.locator("[data-card]")).to_be_hidden()
+    expect(page.locator("[data-form]")).to_be_hidden()
+    where = "" if way == "query" else f"#{link}"
+    assert not [text for there, key, text in painted(page) if there == where and key == "amounts"]
+    page.emulate_media(media="print")
+    expect(section(page, "amounts")).to_be_hidden()
+    expect(page.locator("[data-card] .waiting.on-paper")).to_be_visible()
+    page.emulate_media(media="screen")
+    assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")
+    assert_no_axe_findings(page)
+    page.emulate_media(color_scheme="dark")
+    assert_no_axe_findings(page)
+
+    choose(page, "mine")
+    assert weights(page) == expected_weights(expected(fields=MINE))
+    assert "v=1" not in page.url, "the address names another card"
+
+
+def test_what_was_left_is_taken_back_either_way(page, assert_no_axe_findings):
+    draft(page, **MINE)
+    link = recipe_link(**THREE_KILOS)
+    mine = expected_weights(expected(fields=MINE))
+    linked = expected_weights(expected(link=link, fields={"pack": "6.25 %", "scale": "0.1 g"}))
+    page.goto("rules/")
+    page.goto(f"{LOAF_PAGE}#{link}")
+    page.locator("[data-choose=link]").focus(timeout=START_MS)
+    page.keyboard.press("Enter")
+    settled(page)
+    assert weights(page) == linked
+    left = page.locator("[data-left]")
+    expect(left).to_be_focused()
+    expect(left).to_contain_text(say("script.left_mine"))
+    assert_no_axe_findings(page)
+
+    # Chosen once, it is not asked again.
+    stored(page, lambda device: device["left"] and not device["drafts"][LOAF]["fields"])
+    page.reload()
+    expect(dose(page)).to_be_visible(timeout=START_MS)
+    settled(page)
+    assert weights(page) == linked
+    expect(question(page)).to_be_hidden()
+    left.get_by_text(say("script.left_mine_back")).click()
+    settled(page)
+    assert weights(page) == mine
+    assert "#" not in page.url
+    left.get_by_text(say("script.left_link_back")).click()
+    settled(page)
+    assert weights(page) == linked
+    left.get_by_text(say("script.left_mine_back")).click()
+    settled(page)
+    left.get_by_text(say("script.left_forget")).click()
+    expect(left).to_be_hidden()
+    stored(page, lambda device: not device["left"])
+    page.reload()
+    settled(page)
+    assert weights(page) == mine
+    expect(left).to_be_hidden()
+
+
+def test_a_card_link_shows_the_pack_that_it_would_bring(page):
+    draft(page, **MINE)
+    page.goto(f"{LOAF_PAGE}#{card_link(**THREE_KILOS, pack='0.5 %', stated='40 g')}")
+    expect(question(page)).to_be_visible(timeout=START_MS)
+    shown = changes(page)
+    assert shown[plain(say("field.pack.label"))] == ("6.25 %", "0.5 %")
+    assert shown[plain(say("field.stated.label"))][1] == say("replaced.of_pack", amount="40 g", pack="0.5 %")
+    choose(page, "link")
+    # Taken is not confirmed: this device has not seen that pack.
+    expect(page.locator("[data-confirm-pack]")).to_be_visible()
+    expect(dose(page)).to_have_count(0)
+
+
+@pytest.mark.parametrize("what", ["a kitchen alone", "the same entries", "a link that was looked at"])
+def test_where_nothing_of_the_cook_s_would_go_nobody_is_asked(what, page):
+    link = recipe_link(**THREE_KILOS)
+    fields = {"pack": "6.25 %"} if what == "a kitchen alone" else {"meat": "3000 g", "pack": "6.25 %", "nitrite": "90 mg/kg", "nitrite_per": "mix"}
+    if what == "a link that was looked at":
+        page.goto(f"{LOAF_PAGE}#{recipe_link(**FOUR_KILOS)}")
+        settled(page)
+    else:
+        draft(page, **fields)
+    page.goto(f"{LOAF_PAGE}#{link}")
+    expect(page.locator("#f-meat")).to_have_value("3 kg", timeout=START_MS)
+    settled(page)
+    expect(question(page)).to_be_hidden()
+    expect(page.locator("[data-left]")).to_be_hidden()
+
+
+def test_a_link_that_cannot_be_read_leaves_what_the_cook_had_within_reach(page):
+    draft(page, **MINE)
+    page.goto(f"{LOAF_PAGE}#{recipe_link(**THREE_KILOS)[:-1]}")
+    settled(page)
+    expect(section(page, "verdict")).to_contain_text(say("view.faults"))
+    expect(dose(page)).to_have_count(0)
+    type_in(page, meat="1 kg")  # over the link, and the draft is that now
+    page.locator("[data-left]").get_by_text(say("script.left_mine_back")).click()
+    settled(page)
+    assert weights(page) == expected_weights(expected(fields=MINE))
+
+
+def test_a_second_link_and_back_while_it_is_asked(page):
+    draft(page, **MINE)
+    page.goto(f"{LOAF_PAGE}#{recipe_link(**THREE_KILOS)}")
+    expect(question(page)).to_contain_text("3 kg", timeout=START_MS)
+    page.goto(f"{LOAF_PAGE}#{recipe_link(**FOUR_KILOS)}")
+    expect(question(page)).to_contain_text("4 kg")
+    assert changes(page)[plain(say("field.meat.label"))] == ("5 kg", "4 kg")
+    page.go_back()
+    page.go_back()
+    expect(question(page)).to_be_hidden()
+    settled(page)
+    assert weights(page) == expected_weights(expected(fields=MINE))
+
+
+def test_where_python_does_not_start_neither_is_shown_for_the_other(page, watch):
+    draft(page, **MINE)
+    watch.tolerate(r"wasm|ERR_|Failed to load|start: ")
+    page.route("**/*.wasm", lambda route: route.abort())
+    page.goto("rules/")
+    page.goto(f"{LOAF_PAGE}#{recipe_link(**THREE_KILOS)}")
+    expect(page.locator("[data-trouble]")).to_contain_text(say("script.broken_link"), timeout=START_MS)
+    expect(page.locator("[data-card]")).to_be_hidden()
+    page.unroute("**/*.wasm")
+    page.locator("[data-trouble] a").click()
+    expect(page.locator("#f-meat")).to_have_value("5 kg", timeout=START_MS)
+    settled(page)
+    assert weights(page) == expected_weights(expected(fields=MINE))
 
 
 def test_a_place_on_the_page_is_no_input(page):

@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 import json
-import os
-import shutil
+import re
 import subprocess
 from datetime import date
 from pathlib import Path
 
 import pytest
 from curebatch.words import say
-from helpers.card_page import LOAF_PAGE, START_MS, dose, expected, expected_weights, plain, recipe_link, section, type_in
+from helpers.card_page import LOAF, LOAF_PAGE, START_MS, dose, expected, expected_weights, plain, recipe_link, section, type_in
+from helpers.programs import program
 from helpers.runtime import DIST, shelf_text
 from playwright.sync_api import Page, expect
 
@@ -29,11 +29,44 @@ def test_paper_carries_the_card_with_the_strength_in_the_line_of_the_dose(page):
     expect(page.locator(".foot .on-paper")).to_be_visible()
 
 
-def test_paper_of_the_published_recipe_carries_the_table_and_no_dose(page):
+@pytest.mark.parametrize("scripts", [True, False])
+def test_a_page_as_published_prints_its_sheet_with_targets_strengths_and_link(scripts, new_page, tmp_path):
+    """By the browser's own menu, or where no script runs."""
+    for ref in RECIPES if not scripts else [LOAF]:
+        recipe = ref.rpartition(".")[0]
+        page = new_page(java_script_enabled=scripts)
+        page.goto(f"recipes/{recipe}/")
+        expect(page.locator("[data-paper]")).to_be_hidden()
+        answer = expected(recipe=ref)
+        card = answer["card"]
+        for size in ("A4", "Letter"):
+            (text,) = pages_of(pdf(page, tmp_path, size))  # one sheet
+            text = plain(text)
+            for row in card["targets"]:
+                assert row["text"] in text
+            for row in card["strengths"]:
+                assert row["text"].split(":")[0] in text
+            for said in ("call the emergency number", card["rules_edition"], say("sheet.weighed")):
+                assert said in text, said
+            # The reader of the file joins words that a hyphen parts at a line's end.
+            assert re.sub("-", "", answer["links"]["recipe"]) in re.sub(r"[\s-]", "", text)
+            for row in card["amounts"]:
+                assert plain(row["weigh"]["text"]) in text
+        page.close()
+
+
+def test_a_page_with_an_entry_prints_nothing_of_the_published_batch(page):
     page.goto(LOAF_PAGE)
+    expect(page.locator("[data-paper=published]")).to_have_count(1)
+    type_in(page, meat="3 kg")
+    expect(page.locator("[data-paper]")).to_have_count(0)
     page.emulate_media(media="print")
     expect(section(page, "strengths")).to_be_visible()
     expect(dose(page)).to_have_count(0)
+    page.goto("rules/")
+    page.goto(LOAF_PAGE)  # the draft is taken up again
+    expect(page.locator("#f-meat")).to_have_value("3 kg")
+    expect(page.locator("[data-paper]")).to_have_count(0)
 
 
 @pytest.mark.parametrize("how", ["a link that is awaited", "an entry that is pending"])
@@ -48,6 +81,7 @@ def test_paper_carries_no_card_that_is_not_the_one_meant(how, page):
         expect(page.locator("[data-card][data-stale]")).to_have_count(1)
     page.emulate_media(media="print")
     expect(section(page, "strengths")).to_be_hidden()
+    expect(page.locator("[data-paper]:visible")).to_have_count(0)
     expect(page.locator("[data-card] .waiting.on-paper")).to_be_visible()
     page.context.unroute_all(behavior="ignoreErrors")
 
@@ -57,13 +91,6 @@ def test_paper_carries_no_card_that_is_not_the_one_meant(how, page):
 KITCHEN = {"pack": "6.25 %", "scale": "1 g", "fine_scale": "0.1 g"}
 NO_DIALOG = "globalThis.print = () => { globalThis.printed = (globalThis.printed ?? 0) + 1 }"
 RECIPES = sorted(json.loads(shelf_text())["recipes"]) if (DIST / "index.html").is_file() else []
-
-
-def program(variable: str, name: str) -> str:
-    found = shutil.which(os.environ.get(variable, name))
-    if found is None:
-        pytest.fail(f"{name} was not found: run python3 build.py test, which sets it up, or set {variable}.")
-    return found
 
 
 def print_out(page: Page, kind: str = "") -> None:
@@ -78,8 +105,9 @@ def pdf(page: Page, folder: Path, size: str) -> Path:
     return made
 
 
-def pages_of(paper: Path) -> list[str]:
-    text = subprocess.run([program("PDFTOTEXT", "pdftotext"), "-layout", paper, "-"], capture_output=True, text=True, check=True).stdout
+def pages_of(paper: Path, *how: str) -> list[str]:
+    """The text of each page, column by column; with "-layout" line by line across them."""
+    text = subprocess.run([program("PDFTOTEXT", "pdftotext"), *how, paper, "-"], capture_output=True, text=True, check=True).stdout
     return text.split("\f")[:-1]
 
 
@@ -112,7 +140,7 @@ def test_the_sheet_is_one_page_with_every_weight_and_a_code_that_leads_to_the_li
     link = printing.url.split("#")[0] + "#" + answer["links"]["recipe"]
     for size in ("A4", "Letter"):
         paper = pdf(printing, tmp_path, size)
-        (text,) = pages_of(paper)
+        (text,) = pages_of(paper, "-layout")
         text = plain(text)
         for weight in expected_weights(answer):
             assert weight in text, weight
@@ -124,7 +152,7 @@ def test_the_sheet_is_one_page_with_every_weight_and_a_code_that_leads_to_the_li
 def test_the_sheet_without_a_pack_asks_for_it_and_has_the_table_of_strengths(printing, tmp_path):
     printing.goto(LOAF_PAGE)
     print_out(printing)
-    (text,) = pages_of(pdf(printing, tmp_path, "A4"))
+    (text,) = pages_of(pdf(printing, tmp_path, "A4"), "-layout")
     for row in expected()["card"]["strengths"]:
         assert row["text"].split(":")[0] in plain(text)
     assert "by what your own pack says" in plain(text)
@@ -136,6 +164,7 @@ def test_a_sheet_is_of_the_input_that_stands_there(printing):
     print_out(printing)
     sheet = printing.locator("[data-paper=sheet]")
     expect(sheet).to_contain_text("1800 g")
+    expect(sheet).to_be_hidden()  # on paper alone
     # Changed: what was laid out is gone at once, and paper carries what the page can say now.
     printing.locator("#f-meat").fill("1.2 kg")
     expect(printing.locator("[data-paper]")).to_have_count(0)
@@ -149,7 +178,7 @@ def test_the_label_is_printed_alone(printing, tmp_path):
     printing.goto("recipes/back-bacon/")
     type_in(printing, **KITCHEN)
     print_out(printing, "label")
-    (text,) = pages_of(pdf(printing, tmp_path, "A4"))
+    (text,) = pages_of(pdf(printing, tmp_path, "A4"), "-layout")
     assert text.strip().startswith("RAW") and "Back bacon" in text and "Use by" in text
     assert "Plain salt" not in text and len(plain(text)) < 600
     # It was printed once; the browser's own menu prints the card again.
@@ -172,5 +201,8 @@ def test_without_the_program_the_card_is_printed(printing, watch):
     expect(printing.locator("[data-trouble]")).to_be_visible(timeout=START_MS)
     assert printing.evaluate("printed") == 1
     printing.emulate_media(media="print")
-    expect(section(printing, "strengths")).to_be_visible()
+    expect(printing.locator("[data-paper=published]")).to_contain_text(expected()["card"]["strengths"][0]["text"])
+    expect(printing.locator("[data-paper=published]")).to_be_visible()
+    # Once something was typed it is no longer the published one: then the card is printed, or that it is not ready.
+    printing.locator("#f-meat").evaluate("field => { field.value = '3 kg'; field.dispatchEvent(new Event('input', { bubbles: true })); }")
     expect(printing.locator("[data-paper]")).to_have_count(0)

@@ -86,6 +86,7 @@ _EMPTY: dict[str, object] = {
     "rules_edition": "",
     "rules_age_text": "",
     "not_judged_text": "",
+    "newer": None,
 }
 
 #: Of the batch, the page for a found recipe asks only this: its targets come from
@@ -195,6 +196,11 @@ def sections(card: Mapping, faults: list[Mapping] = (), links: Mapping = {}, key
     }
 
 
+def replaced(rows: Iterable[Mapping]) -> str:
+    """The question which is to stand, a link or what the cook has; rows: [{label, had, says}]."""
+    return _template("replaced.html").render(rows=list(rows)).strip()
+
+
 def manifest(assets: Mapping[str, str], root: str = "") -> str:
     """The web application manifest, beside the start page of its language.
 
@@ -298,13 +304,13 @@ def page(kind: str, context: Mapping) -> str:
     "" or "../"), ``assets`` {style, early, page, and icon where there is one},
     ``build``, ``canonical`` (or None). For ``recipe`` and ``found`` also ``recipe``
     (id.revision, "" on the found page), ``title``, ``lead``, ``card``, ``fields``
-    {key: typed text}; for ``own`` ``card`` and what intake.own.choices gives; for ``start`` ``recipes`` [{title, text, path}] and ``strengths`` {title, rows, scale_text} or {}; for ``rules``
+    {key: typed text}, ``paper`` (the sheet of the recipe as published, or ""); for ``own`` ``card`` and what intake.own.choices gives; for ``start`` ``recipes`` [{title, text, path}] and ``strengths`` {title, rows, scale_text} or {}; for ``rules``
     ``limits`` [{region, what, value, source, sure}] and ``rules_edition``; for
     ``licences`` ``parts`` [{name, version, licence, text}].
     """
     if kind not in KINDS:
         raise ValueError(f"no page {kind!r}: write one of {', '.join(KINDS)}")
-    given: dict = {"canonical": None, "home": context.get("root", ""), "others": [], "language": "", "fields": {}, "recipe": "", "lead": "", "links": {}, **context}
+    given: dict = {"canonical": None, "home": context.get("root", ""), "others": [], "language": "", "fields": {}, "recipe": "", "lead": "", "links": {}, "paper": "", **context}
     given["kind"] = kind
     given["script_words"] = {
         name.removeprefix("script."): text
