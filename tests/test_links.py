@@ -7,6 +7,7 @@ from helpers.kitchens import LOAF, fill_shelf
 from hypothesis import given, settings, strategies as st
 
 import curebatch
+from curebatch import entry, shelf
 from curebatch.fields import FIELDS
 from curebatch.intake.link import VERSION, check_of, decode, encode
 
@@ -131,3 +132,17 @@ def test_a_link_from_before_the_names_were_settled_opens():
     old = "&".join(f"{key}={value}" for key, value in [*pairs, ("check", check_of(pairs))])
     assert decode(old) == ({"recipe": LOAF, "meat": "2kg"}, [])
     assert encode(decode(old)[0], kitchen=True).startswith("v=1&recipe=")
+
+
+def test_the_card_link_of_each_recipe_with_a_whole_kitchen_is_short():
+    fill_shelf()
+    kitchen = {
+        "meat": "2.4 kg", "pack": "6.25 %", "scale": "1 g", "fine_scale": "0.1 g", "region": "us",
+        "tin": "box 30 x 10 x 8 cm", "oven": "fan_oven", "chill": "iced_water",
+    }  # fmt: skip
+    for ref in shelf.refs():
+        fields = {key: text for key, text in kitchen.items() if key != "tin" or shelf.get(ref)[0].method == "ground"}
+        reading = entry.read({"page": "recipe", "recipe": ref, "fields": fields})
+        assert not reading.faults, ref
+        link = entry.links_of(reading.document)["card"]
+        assert set(fields) <= set(decode(link)[0]) and len(link) <= 250, (ref, len(link))

@@ -442,14 +442,18 @@ def _status(card: dict) -> str:
 
 def pages() -> str:
     """The pages of the site in every language; those of the first stand at its root, others below their code."""
-    listed = _pages() + [{"path": "recipe.schema.json", "request": {"page": "schema"}}]
-    for language in LANGUAGES[1:]:
-        listed += [{"path": f"{language}/{page['path']}", "request": {**page["request"], "language": language}} for page in _pages()]
+    recipes = [shelf.newest(recipe_id) for recipe_id in sorted({ref.rpartition(".")[0] for ref in shelf.refs()})]
+    listed = [{"path": "recipe.schema.json", "request": {"page": "schema"}}]
+    # All that is drawn of one recipe together: what was worked out for the one page is at hand for the next.
+    for pages_of_one in (_pages(), *map(_recipe_pages, recipes)):
+        for language in LANGUAGES:
+            more = {} if language == LANGUAGES[0] else {"language": language}
+            listed += [{"path": f"{_below(language)}{page['path']}", "request": {**page["request"], **more}} for page in pages_of_one]
     return json.dumps(listed)
 
 
 def _pages() -> list[dict]:
-    listed = [
+    return [
         {"path": "index.html", "request": {"page": "start"}},
         {"path": "found/index.html", "request": {"page": "found"}},
         {"path": "own/index.html", "request": {"page": "own"}},
@@ -460,11 +464,14 @@ def _pages() -> list[dict]:
         {"path": "recipes/_/index.html", "request": {"page": "blank"}},
         {"path": "manifest.webmanifest", "request": {"page": "manifest"}},
     ]
-    for recipe_id in sorted({ref.rpartition(".")[0] for ref in shelf.refs()}):
-        ref = shelf.newest(recipe_id)
-        listed.append({"path": f"recipes/{recipe_id}/index.html", "request": {"page": "recipe", "recipe": ref, "paper": True}})
-        listed.append({"path": f"embed/{recipe_id}/index.html", "request": {"page": "embed", "recipe": ref}})
-    return listed
+
+
+def _recipe_pages(ref: str) -> list[dict]:
+    recipe_id = ref.rpartition(".")[0]
+    return [
+        {"path": f"recipes/{recipe_id}/index.html", "request": {"page": "recipe", "recipe": ref, "paper": True}},
+        {"path": f"embed/{recipe_id}/index.html", "request": {"page": "embed", "recipe": ref}},
+    ]
 
 
 _FORMULAS = ("ion", "ground", "dry", "brine_two", "brine_one", "pumped", "high", "low", "days")

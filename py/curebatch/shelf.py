@@ -28,6 +28,7 @@ def put(recipes: dict[str, str], withdrawn: object = None, texts: dict[str, dict
     _RETOLD.update(texts or {})
     _WITHDRAWN[0] = read_withdrawn(withdrawn)
     _read.cache_clear()
+    refs.cache_clear()
 
 
 @lru_cache(maxsize=256)
@@ -44,6 +45,7 @@ def withdrawn() -> Withdrawn:
     return _WITHDRAWN[0]
 
 
+@lru_cache(maxsize=1)
 def refs() -> tuple[str, ...]:
     """All refs on the shelf, sorted by id, newest revision first."""
     return tuple(sorted(_TEXTS, key=lambda ref: (ref.rpartition(".")[0], -int(ref.rpartition(".")[2]))))

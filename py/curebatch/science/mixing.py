@@ -387,7 +387,12 @@ def advise(
     parts, work as for balance(); kinds: of meat; water, ice [degC] as for ice_share(). Returns
     findings, all notes but for what cannot be met. Raises WrongParts, OutOfRange.
     """
-    rows, limit = check_parts(parts), limit_for(kinds)
+    return _advice(check_parts(parts), limit_for(kinds), work, water, ice)
+
+
+# The card of one batch is made for its weights and again for the rest, and in every language.
+@lru_cache(maxsize=16)
+def _advice(rows: tuple[Part, ...], limit: float, work: Spread | None, water: float, ice: float) -> tuple[Finding, ...]:
     said = []
     if sum(part.mass for part in rows if part.role in ("water", "ice")) > 0:
         share = ice_share(rows, limit, work, water, ice)
