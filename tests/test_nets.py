@@ -181,6 +181,18 @@ def test_no_cure_is_an_ingredient(name):
     assert "recipe_cure_named" in codes_of(f'name = "{name}"\nrole = "spice"\namount = "12 g"')
 
 
+@pytest.mark.parametrize("role", ["spice", "binder", "sugar", "garnish"])
+@pytest.mark.parametrize("name", ["Ascorbinsäure", "Natriumascorbat", "Umrötehilfsmittel", "Vitamin C", "Sodium erythorbate", "E 316", "Natriumtripolyphosphat", "Phosphat", "Sodium tripolyphosphate", "Kutterhilfsmittel (Phosphat)"])
+def test_an_additive_is_no_spice_for_no_limit_would_be_held_against_it(name, role):
+    _, faults = read_recipe(recipe_text(extra=f'[[ingredient]]\nname = "{name}"\nrole = "{role}"\namount = "2 g"\n'), "x.toml")
+    assert [(fault.field, fault.code) for fault in faults] == [("ingredient.3.role", "recipe_value")] and ("accelerator" in faults[0].text or "phosphate" in faults[0].text)
+
+
+@pytest.mark.parametrize("name", ["Kutterhilfsmittel ohne Phosphat", "phosphatfreies Bindemittel", "Phosphate-free binder", "Paprika", "Zitronensäure", "Backpulver"])
+def test_what_is_no_such_additive_may_be_a_binder(name):
+    assert read_recipe(recipe_text(extra=f'[[ingredient]]\nname = "{name}"\nrole = "binder"\namount = "2 g"\n'), "x.toml")[0]
+
+
 CURED = [
     "Schinken", "Rohschinken", "roher Schinken", "Schinkenspeck", "Speck", "Bauchspeck", "geräucherter Bauch", "frisch geräucherter Speck", "gepökelter Nacken", "Pökelfleisch", "Pökelzunge", "Kassler", "Kasseler Nacken",
     "Salami", "Rohwurst", "Mettwurst", "gesalzener Rückenspeck", "geräucherter Rückenspeck", "luftgetrocknete Keule", "Räucherbauch", "Rauchfleisch", "Bündner Fleisch", "Fresh smoked ham", "Landjäger",

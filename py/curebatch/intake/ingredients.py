@@ -40,6 +40,8 @@ _CURED_CUT = re.compile(r"bacon|\bham\b|gammon|speck|schinken", re.I)
 _FRESH = re.compile(r"fresh|uncured|frisch|(?<![a-zäöüß])(?:grün|ungep(?:ö|oe)kelt)", re.I)
 _RAW_FAT = re.compile(r"(?:rücken|ruecken|nacken|kern|schulter|backen)speck|speckschwarte", re.I)
 _SALT = re.compile(r"\bsalt\b|(?<!hirschhorn)(?<!natrium)(?<!kalium)(?<!ge)salz(?:e[sn]?)?\b|\bsalzlake", re.I)
+_ACCELERATOR = re.compile(r"umr(?:ö|oe)te(?:hilf|mittel)|\br(?:ö|oe)temittel|cur(?:e|ing) accelerator", re.I)
+_PHOSPHATE = re.compile(r"(?<!without )(?<!no )(?<!ohne )phosphat(?!e?[ -]?fre|frei)", re.I)
 _BY_SPOON = re.compile(r"[0-9¼½¾⅓⅔⅛] ?(?:tsp|tbsp|tea ?spoon|table ?spoon|cup|[te]l\b|tasse)|spoon|pinch|heap|löffel|prise|messerspitz|\bmsp\b", re.I)
 _EXAMPLES = '"250 g", "25 %" or "2 tsp"'
 
@@ -140,6 +142,8 @@ class _One:
         salt = reader.amount(table, path, "salt", "share", PERCENT, "1.5 %")
         if salt is None and row is not None and row.role == "salt":
             reader.wrong((*path, "food"), row.name, 'salt = "98 %"', "recipe_salt_named")
+        if not by_spoon:
+            self._judge_role(name, role)
         substance, p2o5 = self._additive(name, role)
         pack_list = self._text("pack_list")
         if role == "leavening" and pack_list:
@@ -166,6 +170,13 @@ class _One:
             reader.wrong(where, name, "raw meat", "recipe_already_cured")
         elif _SALT.search(said) and "salt" not in self.table:
             reader.wrong(where, name, 'salt = "98 %"', "recipe_salt_named")
+
+    def _judge_role(self, name: str, role: str) -> None:
+        """A fault where an additive stands among the spices: no limit would be held against it."""
+        said = spoken(name)
+        meant = "accelerator" if additives.accelerator_named(said) or _ACCELERATOR.search(said) else "phosphate" if _PHOSPHATE.search(said) else ""
+        if meant and role not in ("accelerator", "phosphate", "leavening"):
+            self.reader.wrong((*self.path, "role"), role, meant)
 
     def _food(self, role: str) -> tuple[str, foods.Food | None, Amount | None, str]:
         """(name of the row, the row, fat, animal): a row of the table, or one drawn for the fat share that is stated."""
