@@ -10,6 +10,7 @@ import pytest
 from curebatch import entry, shelf
 from curebatch.bare_grams import bare_grams
 from curebatch.batch.allergens import of_ingredient
+from curebatch.day.mishaps import STAGES
 from curebatch.day.steps import readings_of, timers_of
 from curebatch.fields import BY_KEY, REGIONS
 from curebatch.intake.recipe import read_recipe
@@ -137,3 +138,38 @@ def test_no_line_that_is_handed_on_in_german_has_bare_grams(ref, name):
         named = re.search(r"[0-9]\s(?:g|mg|kg)\s+(?:vom\s+|von\s+)?(?:diesem\s+)?Pökelsalz", line)
         assert not bare_grams(line) and (not named or "%" in line), line
     assert name not in ("strong", "range") or ref.startswith("grey") or sum("% Natriumnitrit" in line for line in lines) > 2
+
+
+# ------------------------------------------------------------------ the day
+
+
+WRONG = [
+    ("dose", {"weighed": weighed, "stage": stage}) for weighed in ("2 g", "5,4 g", "6,5 g", "11 g", "54 g") for stage in STAGES
+] + [
+    ("wrong_pack", {"pack": pack, "weighed": "5,4 g", "stage": stage}) for pack in ("", "0,5 %", "höchstens 0,6 %") for stage in STAGES
+] + [
+    *(("doubled", {"stage": stage}) for stage in STAGES), *((kind, {"stage": stage, "minutes": minutes}) for kind in ("forgot_cure", "forgot_salt") for stage in STAGES for minutes in ("30 Minuten", "30 Stunden", "60 Std")),
+    *(("warm_batter", {"celsius": celsius, "minutes": minutes}) for celsius in ("10,5 °C", "16 °C") for minutes in ("", "20 min", "4 Stunden")), ("oven_off", {}), ("oven_off", {"core": "60 °C"}),
+    ("oven_off", {"core": "40 °C", "since": "2 h", "still": "60 min"}), ("oven_off", {"core": "40 °C", "since": "5 h", "still": "3 h"}), ("oven_off", {"core": "40 °C", "since": "7 h", "still": "1 h"}),
+    ("on_the_counter", {}), ("on_the_counter", {"minutes": "40 min", "core": "48,5 °C"}), ("on_the_counter", {"minutes": "6 Stunden", "core": "30 °C"}), ("left_out_cold", {"minutes": "1 h"}), ("left_out_cold", {"minutes": "5 h"}), ("left_out_cold", {}), ("eaten", {}),
+]  # fmt: skip
+
+
+def _day(language: str, ref: str, **day: object) -> dict:
+    given = {"language": language, "page": "recipe", "recipe": ref, "fields": {**KITCHENS["strong"], **({} if "loaf" in ref else {"thickness": "60 mm"})}}
+    return json.loads(entry.answer(json.dumps({"build": "1", "want": ["day"], "input": {**given, "day": day}})))["day"]
+
+
+@pytest.mark.parametrize("ref", ["pistachio-pork-loaf.1", "grey-pork-loaf.1", "picnic-ham.1"])
+def test_what_went_wrong_is_judged_alike_in_german(ref):
+    codes = set()
+    begun = {language: _day(language, ref, do="begin", id="batch-1", begun="2027-03-27T18:00:00Z", zone="Europe/Paris")["log"] for language in ("en", "de")}
+    for kind, typed in WRONG:
+        # A batch that was begun in one language is judged in the other as well.
+        english, german, crossed = (_day(said, ref, do="mishap", kind=kind, log=begun[log], **typed) for said, log in (("en", "en"), ("de", "de"), ("de", "en")))
+        assert _bones(english) == _bones(german) == _bones(crossed), (kind, typed)
+        if "mishap" in english:
+            assert [one["id"] for one in english["mishap"]["todo"]] == [one["id"] for one in german["mishap"]["todo"]]
+            assert english["mishap"]["verdict_text"] != german["mishap"]["verdict_text"]
+            codes.add(german["mishap"]["code"])
+    assert len(codes) > (12 if ref.startswith("grey") else 20)
