@@ -146,3 +146,91 @@ def test_the_card_link_of_each_recipe_with_a_whole_kitchen_is_short():
         assert not reading.faults, ref
         link = entry.links_of(reading.document)["card"]
         assert set(fields) <= set(decode(link)[0]) and len(link) <= 250, (ref, len(link))
+
+
+def by_hand(*pairs) -> str:
+    """A link written out from the words of the contract: readable pairs, the check over all of them last."""
+    import hashlib
+
+    body = "&".join(f"{key}={value}" for key, value in pairs)
+    bits = f"{int(hashlib.sha256(body.encode()).hexdigest()[:6], 16):024b}"[:20]
+    letters = "23456789abcdefghjkmnpqrstuvwxyz0"
+    return "".join(letters[int(bits[start : start + 5], 2)] for start in (0, 5, 10, 15))
+
+
+@pytest.mark.parametrize("pairs", [[("v", "1")], [("v", "1"), ("recipe", LOAF), ("meat", "2.4kg")], [("v", "1"), ("recipe", "ä ß \u20ac"), ("beside", "x&y=z")]])
+def test_the_check_is_twenty_bits_of_the_digest_of_all_pairs(pairs):
+    assert check_of(pairs) == by_hand(*pairs) and len(check_of(pairs)) == 4
+
+
+def test_a_link_is_written_in_the_order_of_the_table_with_plain_signs():
+    entries = {"use.ice": "300 g", "pack": "6.25 %", "meat": "2.4 kg", "recipe": LOAF, "tin": "box 30 x 10 x 8 cm", "core": "72 °C", "salt": "", "pack_check": "6.25 %"}
+    start = f"v=1&recipe={LOAF}&meat=2.4kg"
+    shared, kitchen = f"{start}&core=72%C2%B0C&use.ice=300g", f"{start}&core=72%C2%B0C&pack=6.25%25&tin=box+30x+10x+8cm&use.ice=300g"
+    assert encode(entries, kitchen=False).rpartition("&check=")[0] == shared
+    assert encode(entries, kitchen=True).rpartition("&check=")[0] == kitchen
+    assert encode({"recipe": "/:.,-~ a+b&c=d%"}, kitchen=True).split("&")[1] == "recipe=/:.,-~+a%2Bb%26c%3Dd%25"
+    assert encode({"own": "a = 1\n", "recipe": LOAF}, kitchen=False).split("&")[:3] == ["v=1", "own=a+%3D+1%0A", f"recipe={LOAF}"]
+    assert encode({}, kitchen=True) == f"v=1&check={check_of([('v', '1')])}" == encode({"own": ""}, kitchen=True)
+
+
+def sealed(*pairs) -> str:
+    """The pairs as they stand, with the check that belongs to them."""
+    return "&".join([*(f"{key}={value}" for key, value in pairs), f"check={check_of(list(pairs))}"])
+
+
+GOOD = sealed(("v", "1"), ("recipe", LOAF), ("meat", "2kg"))
+
+
+@pytest.mark.parametrize("link", [
+    GOOD, f"#{GOOD}", f"?{GOOD}", f"  {GOOD}\n", f"https://example.org/recipes/x/#{GOOD}", f"https://example.org/?{GOOD}", f"https://example.org/?{GOOD}#top", f"https://example.org/?fbclid=1#{GOOD}", f"{GOOD}&", f"&&{GOOD}",
+    f"{GOOD}&meat=2kg", f"utm_source=x&{GOOD}", GOOD.replace("&", "&&"), f"https://example.org/?utm_id=1&gclid=2&msclkid=3&mc_cid=4&mc_eid=5&igshid=6&si=7#{GOOD}",
+])  # fmt: skip
+def test_a_link_is_read_wherever_it_stands(link):
+    assert decode(link) == ({"recipe": LOAF, "meat": "2kg"}, [])
+
+
+@pytest.mark.parametrize("link", ["", " ", "#", "?", "https://example.org/", "https://example.org/?utm_source=x", "fbclid=1&si=2", "#fbclid=1"])
+def test_nothing_given_is_no_fault(link):
+    given = decode(link)
+    assert given == ({}, []) or link == "https://example.org/" and given[0] == {}
+
+
+@pytest.mark.parametrize("link, told", [
+    (sealed(("v", "1"), ("smoke", "yes"), ("wood", "oak")), [("link", "link_newer", "smoke"), ("link", "link_newer", "wood")]),
+    (sealed(("v", "1"), ("recipe", LOAF), ("pack_check", "9%")), [("link", "link_newer", "pack_check")]),
+    (sealed(("v", "1"), ("utm_", "x")), [("link", "link_newer", "utm_")]), (sealed(("v", "1"), ("utm_x" * 8, "x")), [("link", "link_newer", "utm_x" * 8)]), (sealed(("v", "1"), ("xfbclid", "x")), [("link", "link_newer", "xfbclid")]),
+    ("v=2&recipe=x&check=2222", [("link", "link_version", "2")]), ("v=&recipe=x&check=2222", [("link", "link_version", "")]), ("v=01&check=2222", [("link", "link_version", "01")]),
+    ("recipe=x&check=2222", [("link", "link_cut", "recipe=x&check=2222")]), ("v=1&recipe=x&check=2222", [("link", "link_cut", "v=1&recipe=x&check=2222")]), (GOOD[:-1], [("link", "link_cut", GOOD[:-1])]), ("v=1&me", [("link", "link_cut", "v=1&me")]),
+    (GOOD.partition("&check")[0], [("link", "link_cut", GOOD.partition("&check")[0])]), ("v=1&meat=1kg&meat=2kg", [("meat", "link_twice", "2kg")]), ("v=1&smoke=1&smoke=2", [("link", "link_twice", "2")]), ("v=1&v=2", [("link", "link_twice", "2")]),
+    ("v=1&meat=%ff&salt=%fe", [("link", "link_damaged", "meat=%ff"), ("link", "link_damaged", "salt=%fe")]), ("%ff=1", [("link", "link_damaged", "%ff=1")]),
+    (sealed(("recipe", LOAF), ("v", "1")), [("link", "link_damaged", sealed(("recipe", LOAF), ("v", "1")))]),
+    (f"check={check_of([('v', '1'), ('meat', '2kg')])}&v=1&meat=2kg", [("link", "link_damaged", f"check={check_of([('v', '1'), ('meat', '2kg')])}&v=1&meat=2kg")]),
+])  # fmt: skip
+def test_what_is_wrong_with_a_link_is_told_and_nothing_of_it_is_used(link, told):
+    back, faults = decode(link)
+    assert back == {} and [(fault.field, fault.code, fault.read) for fault in faults] == [(field, code, read if len(read) <= 60 else read[:59] + "…") for field, code, read in told]
+    for fault in faults:
+        if fault.code == "link_twice":
+            assert fault.text.startswith(f"The link gives “{link.split('&')[-1].split('=')[0]}” twice: “1")
+        if fault.code == "link_newer":
+            assert f"“{fault.read[:20]}" in fault.text
+
+
+def test_a_link_with_half_a_sign_is_damaged():
+    back, (fault,) = decode("v=1&recipe=\ud800&check=2222")
+    assert back == {} and fault.code == "link_damaged"
+
+
+def test_how_long_a_link_may_be():
+    from curebatch.intake.link import LONGEST
+    from curebatch.intake.recipe import MOST_TEXT
+
+    assert decode("x" * LONGEST)[1][0].code == "link_cut" and decode("x" * (LONGEST + 1))[1][0].code == "link_too_long"
+    # The file of a recipe may be as long as a file may be, each sign four bytes of three characters; the rest no longer than ever.
+    file = "own=" + "a" * (12 * MOST_TEXT - 4)
+    assert decode(f"v=1&{file}")[1][0].code == "link_cut" and decode(f"v=1&{file}a")[1][0].code == "link_too_long"
+    assert decode(f"https://example.org/?{file}&{'y' * (LONGEST + 1)}")[1][0].code == "link_too_long" and decode("own" + "a" * (LONGEST + 1))[1][0].code == "link_too_long"
+    assert decode(f"https://example.org/#{file}")[1][0].code == "link_cut"
+    long = encode({"own": "ä" * 5000, "recipe": LOAF}, kitchen=False)
+    assert len(long) > LONGEST and decode(long) == ({"own": "ä" * 5000, "recipe": LOAF}, [])

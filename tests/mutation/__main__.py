@@ -108,7 +108,7 @@ def _copy() -> Path:
 
 @lru_cache
 def _file_mark(file: str) -> str:
-    return hashlib.sha256((TOP / file).read_bytes()).hexdigest() if (TOP / file).is_file() else ""
+    return hashlib.sha256(Path(file).read_bytes()).hexdigest() if Path(file).is_file() else ""
 
 
 def _test_mark(name: str) -> str:

@@ -22,7 +22,7 @@ import types
 import warnings
 from collections import deque
 from collections.abc import Callable, Iterable
-from functools import cached_property
+from functools import lru_cache
 from pathlib import Path
 
 import pytest
@@ -106,6 +106,7 @@ class Warm:
         self.items: dict[str, pytest.Item] = {}
         self.seconds: dict[str, float] = {}  # of each test
         self.calls: dict[str, set[tuple[str, str]]] = {}  # (module, function) that each test reaches
+        self.sound: dict[str, bool] = {}  # whether a test that caught something passes by itself, with nothing changed
 
     def pytest_runtestloop(self, session: pytest.Session) -> bool:
         self.items = {item.nodeid: item for item in session.items}
@@ -163,11 +164,23 @@ class Warm:
 
     def catches(self, mutant: Mutant, names: list[str]) -> str | None:
         """The first of the tests that fails, or "crash", or None; the mutant is put in by its code object."""
+        while names:
+            by = self._first_that_fails(mutant, names)
+            if by is None or by == "crash" or self._is_sound(by):
+                return by
+            names = [name for name in names if name != by]
+        return None
+
+    def _first_that_fails(self, mutant: Mutant | None, names: list[str]) -> str | None:
         items = [self.items[name] for name in names]
 
         def work(pipe: int) -> int:
             forget()
-            if not put_in_place(mutant):
+            try:
+                placed = mutant is None or put_in_place(mutant)
+            except (KeyError, TypeError, ValueError):
+                placed = False
+            if not placed:
                 os.write(pipe, b"\0")
                 return _MISSED
             for name, item, after in zip(names, items, [*items[1:], None]):
@@ -180,6 +193,13 @@ class Warm:
         if said == b"\0":
             raise LookupError(mutant.inside)
         return (said.decode() or "crash") if caught else None
+
+    def _is_sound(self, name: str) -> bool:
+        if name not in self.sound:
+            self.sound[name] = self._first_that_fails(None, [name]) is None
+            if not self.sound[name]:
+                print(f"  {name} fails with nothing changed: it counts for nothing", flush=True)
+        return self.sound[name]
 
 
 def _fails(item: pytest.Item, after: pytest.Item | None) -> bool:
@@ -215,7 +235,7 @@ def put_in_place(mutant: Mutant) -> bool:
     holder: object = importlib.import_module(_module_name(mutant.module))
     *way, name = mutant.inside.split(".")
     for part in way:
-        holder = getattr(holder, part)
+        holder = vars(holder)[part]
     function = _plain(vars(holder).get(name))
     if function is None:
         return False
@@ -270,15 +290,30 @@ def catches_anew(mutant: Mutant, path: Path, names: list[str], cases: int, secon
     """As ``Warm.catches``, in a child that imports the program anew, the mutant in its place."""
     if any(name.split(".")[0] == "curebatch" for name in sys.modules):
         raise RuntimeError("the program is imported already")
+    limit = min(_NEVER_LONGER, 8 + 3 * seconds)
+    while names:
+        by = _anew(mutant, path, names, cases, limit)
+        if by is None or by == "crash" or _sound_anew(by, cases, limit):
+            return by
+        names = [name for name in names if name != by]
+    return None
 
+
+@lru_cache(maxsize=None)
+def _sound_anew(name: str, cases: int, limit: float) -> bool:
+    return _anew(None, None, [name], cases, limit) is None
+
+
+def _anew(mutant: Mutant | None, path: Path | None, names: list[str], cases: int, limit: float) -> str | None:
     def work(pipe: int) -> int:
         sys.dont_write_bytecode = True
-        sys.meta_path.insert(0, _Changed(mutant, path))
+        if mutant is not None:
+            sys.meta_path.insert(0, _Changed(mutant, path))
         files = list(dict.fromkeys(name.split("::")[0] for name in names))
         code = pytest.main([*files, "-x", *OPTIONS], plugins=[Few(cases), _Only(names, pipe)])
         return _MISSED if code == pytest.ExitCode.OK else _CAUGHT
 
-    caught, said = in_child(work, min(_NEVER_LONGER, 8 + 3 * seconds))
+    caught, said = in_child(work, limit)
     return (said.decode().partition("\n")[0] or "crash") if caught else None
 
 
