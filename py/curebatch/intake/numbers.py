@@ -58,10 +58,8 @@ def _number(found: re.Match[str]) -> Fraction:
     if max(map(len, digits)) > MOST_DIGITS:
         raise Misread("too_long")
     whole, top, bottom = map(int, digits)
-    if bottom == 0 or bottom > 64 or top >= 64:
-        raise Misread("fraction")
     # "11/2" is one and a half to the one who typed it, and five and a half to a reader.
-    if top >= bottom:
+    if not top < bottom <= 64:
         raise Misread("fraction")
     return whole + Fraction(top, bottom)
 
@@ -73,10 +71,10 @@ def _parts(text: str) -> tuple[tuple[Fraction, str], ...]:
         found = _NUMBER.match(rest)
         if not found:
             raise Misread("not_a_number")
-        rest = rest[found.end():].lstrip(" ")
+        rest = rest[found.end():]
         # A full stop belongs to letters that it shortens, "2 lb. 3 oz.", and to nothing else.
         unit = re.match(r"[^0-9.,]*(?:(?<=[A-Za-z])\.(?![0-9.,]) *)?", rest).group()
-        if "/" in unit and unit.strip() == "/":
+        if unit.strip() == "/":
             raise Misread("not_a_number")
         rest = rest[len(unit):]
         if rest.startswith((".", ",")) and unit.strip() and not unit.endswith(" "):
