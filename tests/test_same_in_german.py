@@ -39,6 +39,7 @@ KITCHENS = {
     "coarse": {"pack": "6.25 %", "scale": "5 g", "meat": "400 g"},
     "cooked, cooled": {"pack": "0.5 %", **READ, "cooling_readings": "12:00 out; 12:10 68 °C; 12:40 48 °C; 13:20 24 °C; 14:30 9 °C; 16:00 4 °C"},
     "cooled late": {"pack": "0.5 %", **READ, "cooling_readings": "12:00 out; 12:10 68 °C; 14:40 48 °C; 18:20 24 °C; 23:30 9 °C"},
+    "in US units": {"pack": "6.25 %", "scale": "0.1 oz", "units": "us", **READ, "cooling_readings": "12:00 out; 12:10 154 °F; 12:40 118 °F; 13:20 75 °F"},
     "cold core": {"pack": "0.5 %", "core": "57 °C", "hold": "2 min", "covered": "dry"},
     "forecast": {"pack": "0.5 %", "oven": "fan_oven", "oven_setting": "120 °C", "cover": "open", "wall": "metal", "start_temperature": "4 °C", "chill": "iced_water", "thickness": "70 mm", "tin": "box 30 x 10 x 8 cm"},
 }
