@@ -243,6 +243,7 @@ function considers(source, mine) {
   choosing = { source, mine };
   choice.begin();
   changed();
+  say(""); // what was said of the card before
   asked = revision;
   bridge.ask({
     id: revision,

@@ -276,6 +276,12 @@ def stored(page, what) -> None:
     raise AssertionError(f"the device has {page.evaluate(_STORED)}")
 
 
+def weights_of(fields: dict[str, str]) -> re.Pattern[str]:
+    """The dose for those fields, as it would stand anywhere on the page."""
+    (grams,) = [row["weigh"]["text"] for row in expected(fields=fields)["card"]["amounts"] if row["role"] == "curing_salt"]
+    return re.compile(rf"(?<![0-9.]){re.escape(grams)}")
+
+
 def changes(page) -> dict[str, tuple[str, str]]:
     """{entry: (what the cook has, what the link says)}."""
     rows = question(page).locator("tbody tr").all()
@@ -308,6 +314,8 @@ def test_a_link_asks_before_it_takes_the_place_of_a_draft(way, page, assert_no_a
     # Neither card is there, on the screen or on paper, nor a form to be typed into.
     expect(page.locator("[data-card]")).to_be_hidden()
     expect(page.locator("[data-form]")).to_be_hidden()
+    expect(page.locator("[data-status]")).to_be_empty()
+    expect(page.locator("body")).not_to_contain_text(weights_of(MINE), use_inner_text=True)
     where = "" if way == "query" else f"#{link}"
     assert not [text for there, key, text in painted(page) if there == where and key == "amounts"]
     page.emulate_media(media="print")
