@@ -34,7 +34,7 @@ from .making import Mutant
 _CAUGHT, _MISSED = 10, 0
 _NEVER_LONGER = 90  # s of CPU for the tests of one mutant
 # The libraries of the tests are imported before pytest could rewrite them, on purpose.
-OPTIONS = ("-q", "-p", "no:cacheprovider", "--no-header", "-W", "ignore::pytest.PytestAssertRewriteWarning")
+OPTIONS = ("-q", "--tb=native", "-p", "no:cacheprovider", "--no-header", "-W", "ignore::pytest.PytestAssertRewriteWarning")
 
 
 class Few:
@@ -55,17 +55,38 @@ class Few:
                 )
 
 
-# Memories that nothing below the core fills anew differently: tables of words and foods, drawings.
+# Memories of tables that are read from files. Only what reads the tables itself can fill them otherwise.
 _KEPT = ("curebatch.words", "curebatch.batch.foods", "curebatch.batch.allergens", "curebatch.views", "curebatch.science.conduction", "curebatch.science.surfaces")
+_TABLES = ("curebatch.intake.units", "curebatch.rules.limits", "curebatch.rules.packs", "curebatch.fields")
+_READ_TABLES = ("intake/numbers.py", "intake/units.py", "rules/limits.py", "rules/packs.py", "batch/compounds.py")
 
 
-def forget() -> None:
-    """Empty the memories of the program, so that each test calls what it rests on."""
+def forget(changed: str | None = None) -> None:
+    """Empty the memories of the program, so that each test calls what it rests on.
+
+    changed: the one module that is not as it was; the tables that it has no hand in stay read.
+    """
+    kept = _KEPT if changed is None or changed in _READ_TABLES else _KEPT + _TABLES
     for name, module in list(sys.modules.items()):
-        if name.split(".")[0] == "curebatch" and module is not None and not name.startswith(_KEPT):
+        if name.split(".")[0] == "curebatch" and module is not None and not name.startswith(kept):
             for value in list(vars(module).values()):
-                if hasattr(value, "cache_clear"):
+                if hasattr(value, "cache_clear") and not getattr(value, "__module__", "").startswith(kept):
                     value.cache_clear()
+
+
+def read_tables() -> None:
+    """Read them once, for all children."""
+    from curebatch.batch import allergens, foods
+    from curebatch.intake import units
+    from curebatch.rules import limits, packs
+    from curebatch.words import LANGUAGES, catalogue
+
+    for language in LANGUAGES:
+        catalogue(language)
+    for unit in units.UNITS.values():
+        if unit.pint_name:
+            units.factor(unit.text)
+    limits.all_limits(), limits.editions(), packs.known_labels(), foods.all_foods(), foods.find(foods.all_foods()[0].name), allergens.ids()
 
 
 def in_child(work: Callable[[int], int], seconds: float, quiet: bool = True) -> tuple[bool, bytes]:
@@ -110,6 +131,7 @@ class Warm:
 
     def pytest_runtestloop(self, session: pytest.Session) -> bool:
         self.items = {item.nodeid: item for item in session.items}
+        read_tables()
         gc.freeze()
         self.look()
         self.work(self)
@@ -175,7 +197,7 @@ class Warm:
         items = [self.items[name] for name in names]
 
         def work(pipe: int) -> int:
-            forget()
+            forget(mutant.module if mutant else None)
             try:
                 placed = mutant is None or put_in_place(mutant)
             except (KeyError, TypeError, ValueError):
