@@ -46,7 +46,7 @@ def encode(entries: dict[str, str], *, kitchen: bool) -> str:
     if entries.get(OWN):
         pairs.append((OWN, entries[OWN]))
     for field in in_order(entries):
-        text = entries.get(field.key, "")
+        text = entries[field.key]
         if text and field.key != "pack_check" and (kitchen or field.shared):
             pairs.append((field.key, re.sub(r"(?<=[0-9]) (?=[A-Za-z%°])", "", text)))
     pairs.append(("check", check_of(pairs)))
@@ -106,10 +106,6 @@ def decode(link: str) -> tuple[dict[str, str], list[Fault]]:
         return {}, faults
     if not pairs:
         return {}, []
-    try:
-        raw.encode("utf-8")
-    except UnicodeError:
-        return {}, [fault("link", link, "link_damaged")]
     given = dict(pairs)
     if given.get("v") is None:
         return {}, [fault("link", link, "link_cut")]
