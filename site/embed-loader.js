@@ -14,10 +14,11 @@
   const frames = () => [...document.querySelectorAll("iframe")].filter((frame) => frame.src.startsWith(`${home.href}embed/`));
 
   addEventListener("message", (event) => {
-    if (event.origin !== home.origin || event.data?.curebatch !== "height") return;
+    // Only what the browser itself brings from the frame's own place is looked at.
+    if (!event.isTrusted || event.origin !== home.origin || event.data?.curebatch !== "height") return;
     const { height } = event.data;
     const frame = frames().find(({ contentWindow }) => contentWindow === event.source);
-    if (!frame || !Number.isFinite(height)) return;
+    if (!frame || !Number.isFinite(height) || height <= 0) return;
     const wanted = Math.min(Math.max(Math.ceil(height), LEAST), MOST);
     if (Math.abs(wanted - Number(frame.height)) >= SAME) frame.height = String(wanted);
   });

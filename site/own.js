@@ -107,7 +107,7 @@ export function openOwn(form) {
       const [table, key] = element.dataset.own.split(".");
       put(element, key === undefined ? data[table] : data[table]?.[key]);
     }
-    for (const box of form.querySelectorAll("[data-own-kind]")) box.checked = (data.kinds ?? []).includes(box.value);
+    for (const box of form.querySelectorAll("[data-own-kind]")) box.checked = Array.isArray(data.kinds) && data.kinds.includes(box.value);
     list.replaceChildren();
     for (const values of Array.isArray(data.ingredient) ? data.ingredient : []) makeRow(values ?? {});
     if (!list.children.length) makeRow();

@@ -10,7 +10,7 @@ import time
 from pathlib import Path
 from urllib.parse import urlsplit
 
-from . import assets, licences, offline, pages, picture, publish, runtime
+from . import assets, headers, licences, offline, pages, picture, publish, runtime, sbom
 from .runtime import BuildError
 
 
@@ -33,10 +33,13 @@ def build(out: Path, recipes: Path, base_url: str | None = None) -> list[str]:
         shelf = assets.read_shelf(recipes)
         made = runtime.make(fresh)
         ways, shelf_way, build_id = assets.write(fresh, made, shelf)
-        notices = licences.write(fresh)
+        parts = licences.of_all()
+        notices = licences.write(fresh, parts)
         drawn = pages.write(fresh, ways, build_id, notices, base_url)
         publish.write(fresh, shelf, drawn, base_url)
         offline.write(fresh, made, ways, shelf_way, drawn, build_id, assets.withdrawn_of(recipes))
+        sbom.write(fresh, parts)
+        headers.write(fresh, base_url)
     except BaseException:
         shutil.rmtree(fresh, ignore_errors=True)
         raise

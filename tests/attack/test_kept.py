@@ -5,8 +5,8 @@ from __future__ import annotations
 import json
 
 import pytest
-from helpers.attacks import BARBS, Slowest, attacked, broken
-from helpers.kitchens import LOAF, RECIPES, card_for, fill_shelf
+from helpers.attacks import AT, BARBS, KITCHEN, Slowest, attacked, broken, log_of
+from helpers.kitchens import LOAF, RECIPES, fill_shelf
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -14,13 +14,7 @@ import curebatch
 from curebatch.day import backup, log
 from curebatch.intake.nesting import MOST_LEVELS
 
-AT = "2027-03-27T18:00Z"
-KITCHEN = {"pack": "6.25 %", "fine_scale": "0.1 g", "region": "us"}
-LOG = log.begin("batch-1", AT, card_for(LOAF, **KITCHEN), f"v=1&recipe={LOAF}", KITCHEN, "build-1", "Europe/Paris") | {
-    "weighed": {"shoulder": "1.8 kg", "curing_salt": "5.4 g"},
-    "readings": [{"at": AT, "what": "batter", "piece": "", "text": "11.5 °C"}, {"at": AT, "what": "core", "piece": "Tin 1", "text": "71 °C"}, {"at": AT, "what": "weight", "piece": "a", "text": "3.9 kg"}],
-    "ticks": [{"at": AT, "step": "step-1"}], "notes": [{"at": AT, "text": "=1+1 \n\"quoted\", 'and so on; äöü"}], "times": {"oven_on": AT}, "next_time": "+ less mace",
-}
+LOG = log_of()
 BACKUP = json.loads(backup.write(AT, "build-1", KITCHEN, {"Club": {"pack": "0.5 %"}}, {f"recipes/{LOAF}": {"meat": "2 kg"}}, [LOG], {LOAF: (RECIPES / f"{LOAF}.toml").read_text(encoding="utf-8")}))
 SEEDS = {"json": [log.write(LOG), json.dumps(LOG)], "csv": [log.write_csv(LOG), log.write_csv(LOG).replace(",", ";")], "backup": [json.dumps(BACKUP), json.dumps(BACKUP, ensure_ascii=False, indent=1)]}
 READ = {"json": log.read, "csv": log.read_csv, "backup": backup.read}

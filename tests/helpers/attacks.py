@@ -14,13 +14,15 @@ from collections.abc import Iterable
 from fractions import Fraction
 from pathlib import Path
 
-from hypothesis import HealthCheck, settings
-from hypothesis import strategies as st
-
 import curebatch
+from curebatch.day import log
 from curebatch.fields import MASS
 from curebatch.intake.document import Document
 from curebatch.intake.units import read_amount
+from hypothesis import HealthCheck, settings
+from hypothesis import strategies as st
+
+from .kitchens import LOAF, card_for
 
 LONG = "CUREBATCH_ATTACKS" in os.environ
 # Inside the runtime each case takes several times as long.
@@ -134,3 +136,17 @@ def assert_not_grossly_wrong(card: dict, document: Document | None) -> None:
     highest = max(Fraction(rule["value"]) * AS_SODIUM[rule["counted_as"]] for rule in RULES if rule["role"] == "limit" and method in rule["methods"]) / 10**6
     # The meat shown may be rounded to a coarse scale's step.
     assert share <= highest * Fraction(11, 10), (float(share * 10**6), card["verdict"])
+
+
+AT = "2027-03-27T18:00Z"
+KITCHEN = {"pack": "6.25 %", "fine_scale": "0.1 g", "region": "us"}
+
+
+def log_of(**changes) -> dict:
+    """A log as a batch leaves it, with a value in every place."""
+    made = log.begin("batch-1", AT, card_for(LOAF, **KITCHEN), f"v=1&recipe={LOAF}", KITCHEN, "build-1", "Europe/Paris")
+    return made | {
+        "weighed": {"shoulder": "1.8 kg", "curing_salt": "5.4 g"},
+        "readings": [{"at": AT, "what": "batter", "piece": "", "text": "11.5 °C"}, {"at": AT, "what": "core", "piece": "Tin 1", "text": "71 °C"}, {"at": AT, "what": "weight", "piece": "a", "text": "3.9 kg"}],
+        "ticks": [{"at": AT, "step": "step-1"}], "notes": [{"at": AT, "text": "=1+1 \n\"quoted\", 'and so on; äöü"}], "times": {"oven_on": AT}, "next_time": "+ less mace", **changes,
+    }

@@ -21,9 +21,10 @@ class Host:
     prefix: str
     server: Server | None = None
     port: int = 0
+    headers: bool = False  # as the folder's own rules for hosts have it
 
     def start(self) -> Host:
-        self.server = Server(self.folder, self.prefix, self.port)
+        self.server = Server(self.folder, self.prefix, self.port, headers=self.headers)
         self.server.__enter__()
         self.port = self.server._server.server_port
         return self

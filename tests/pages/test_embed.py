@@ -214,3 +214,44 @@ def test_only_the_frame_itself_may_size_the_frame(blog, host, page):
     assert frame.get_attribute("height") == before
     page.frames[1].evaluate("parent.postMessage({ curebatch: 'height', height: 1e9 }, '*')")
     expect(frame).to_have_attribute("height", "6000")
+
+
+NO_HEIGHTS = ["'3000'", "NaN", "Infinity", "-Infinity", "-3000", "0", "-0", "null", "undefined", "true", "[3000]", "{ valueOf: 3000 }", "3000n", "new Date(3000)", "new Number(3000)"]
+FORGED = """(home) => {
+  const [frame, help, other] = document.querySelectorAll("iframe");
+  const send = (data, more) => dispatchEvent(new MessageEvent("message", { data, origin: home, source: frame.contentWindow, ...more }));
+  // As if the browser had brought them, and with what no message can hold.
+  send({ curebatch: "height", height: 3000 });
+  send({ get curebatch() { throw new Error("asked"); } });
+  send({ curebatch: "height", get height() { throw new Error("asked"); } });
+  send(Object.create({ curebatch: "height", height: 3000 }));
+  send(JSON.parse('{ "__proto__": { "curebatch": "height", "height": 3000 } }'));
+  for (const data of [null, undefined, "height", 5, [], { curebatch: { height: 3000 } }, { curebatch: ["height"], height: 3000 }]) postMessage(data, "*");
+  postMessage({ curebatch: "height", height: 3000 }, "*");
+}"""
+
+
+def test_no_forged_message_sizes_the_frame(blog, host, page):
+    help_page = f'<iframe src="{host.url}help/" title="b"></iframe>'
+    page.goto(blog(snippet(host), help_page, snippet(host)))
+    frames = page.locator("iframe")
+    for number in (0, 2):
+        frames.nth(number).scroll_into_view_if_needed()
+        expect(frame_of(page, number).locator("form")).to_be_visible()
+        expect(frames.nth(number)).not_to_have_attribute("height", str(embed.HEIGHT))
+    first, _, third = (frames.nth(number).get_attribute("height") for number in range(3))
+    page.evaluate(FORGED, host.url.removesuffix("/club/"))
+    inside = {number: frames.nth(number).element_handle().content_frame() for number in range(3)}
+    # A page of the same origin that is no frame of a recipe, and one frame in another's name.
+    inside[1].evaluate("parent.postMessage({ curebatch: 'height', height: 3000 }, '*')")
+    inside[2].evaluate("parent.frames[0].postMessage({ curebatch: 'height', height: 3000 }, '*')")
+    for value in NO_HEIGHTS:
+        inside[0].evaluate(f"parent.postMessage({{ curebatch: 'height', height: {value} }}, '*')")
+    inside[0].evaluate("parent.postMessage({ curebatch: 'Height', height: 3000 }, '*'); parent.postMessage({ height: 3000 }, '*')")
+    # Messages come in their order: after this one all others have been heard.
+    inside[0].evaluate("parent.postMessage({ curebatch: 'height', height: 777.2 }, '*')")
+    expect(frames.nth(0)).to_have_attribute("height", "778")
+    assert frames.nth(1).get_attribute("height") is None and frames.nth(2).get_attribute("height") == third and first != "778"
+    # One that asks is its own page, and gets nothing but a number.
+    inside[0].evaluate("for (const data of [null, 5, 'height?', { curebatch: 'fill' }, { curebatch: 'height?', pack: '62.5 %' }]) postMessage(data, '*')")
+    assert inside[0].locator("#f-pack").input_value() == "" and page.evaluate("Object.keys(Object.prototype).length") == 0
