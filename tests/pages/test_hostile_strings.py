@@ -17,13 +17,14 @@ pytestmark = pytest.mark.site
 MARKUP = "\"><script>ran=1</script><img src=x onerror=ran=2><svg onload=ran=3>'; ran=4; //</textarea></template><style>*{display:none}</style><base href=//x.example> {{7*7}} {% raw %} {core} ${ran=5} %s"
 ADDRESS = "javascript:ran=6//\u202e\u2066 4.5 g \u200f\u0000__proto__ constructor toString"
 HUGE = "W" * 100_000  # no place to break a line
-TEXTS = {"markup": MARKUP, "address": ADDRESS, "huge": HUGE}
+TEXTS = {"huge": HUGE, "address": ADDRESS, "markup": MARKUP}
 KITCHEN = {"pack": "6.25 %", "fine_scale": "0.1 g"}
 
 FILL = """(form, text) => {
   const filled = {};
   for (const [number, control] of [...form.querySelectorAll("input:not([type=checkbox]):not([type=radio]):not([type=file]):not([type=hidden]), textarea")].entries()) {
-    control.value = text;
+    // One long name is enough for a device to keep; in the others it is as long as a line can be.
+    control.value = number === 1 ? text : text.slice(0, 2000);
     control.dispatchEvent(new Event("input", { bubbles: true }));
     filled[control.name || control.id || number] = control.value;
   }
@@ -52,24 +53,24 @@ def open_all(page: Page) -> None:
     page.locator("main details").evaluate_all("all => all.forEach((one) => { one.open = true; })")
 
 
-@pytest.mark.parametrize("kind", TEXTS)
 @pytest.mark.parametrize("way", [LOAF_PAGE, "found/", "own/"])
-def test_in_every_field_at_once(way, kind, page):
+def test_in_every_field_at_once(way, page):
     page.on("dialog", lambda dialog: pytest.fail(f"a dialog came: {dialog.message}"))
     page.goto(way)
     type_in(page, **{"meat": "1 kg"})
     before = census(page)
     form = page.locator("main form[data-form]")
     open_all(page)
-    filled = form.evaluate(FILL, TEXTS[kind])
-    assert len(filled) > 5 and set(map(len, filled.values())) - {0}
-    settled(page)
-    expect(section(page, "verdict").locator("a").first).to_be_visible(timeout=START_MS)
-    expect(dose(page)).to_have_count(0)
-    assert census(page) == before
-    assert form.evaluate(STANDING) == filled
+    filled: dict[str, str] = {}
+    for text in TEXTS.values():
+        filled = form.evaluate(FILL, text)
+        assert len(filled) > 5 and set(map(len, filled.values())) - {0}
+        settled(page)
+        expect(section(page, "verdict").locator("a").first).to_be_visible(timeout=START_MS)
+        expect(dose(page)).to_have_count(0)
+        assert census(page) == before
+        assert form.evaluate(STANDING) == filled
     # What was typed is on the device, and comes back as it was.
-    page.locator("main h1").click()
     form.locator("input").first.blur()
     page.reload()
     settled(page)
@@ -80,7 +81,7 @@ def test_in_every_field_at_once(way, kind, page):
 
 
 # Sound by every rule of the file, and as unfriendly as a file may be.
-NAMES = {"title": MARKUP.replace("{", "(").replace("}", ")"), "Pork": "<b onclick=ran=7>Pork</b> {{7*7}}", "Ice": "javascript:ran=8 __proto__ " + "W" * 1500}
+NAMES = {"title": MARKUP.replace("{", "(").replace("}", ")"), "Pork": "<b onclick=ran=7>Pork</b> {{7*7}}", "Ice": "javascript:ran=8 __proto__ " + "W" * 250}
 FILE = (
     recipe_text(extra='[[step]]\ntext = "<img src=x onerror=ran=9> {curing_salt} ' + "W" * 1000 + '"\n')
     .replace('"Trial"', json.dumps(NAMES["title"])).replace('name = "Pork"', f'id = "pork"\nname = {json.dumps(NAMES["Pork"])}').replace('name = "Ice"', f'id = "constructor"\nname = {json.dumps(NAMES["Ice"])}')
@@ -111,20 +112,20 @@ def test_in_a_sound_recipe_from_its_file_to_the_end_of_the_day(page, assert_no_a
     assert planned and page.locator("[data-amounts] tbody tr").count() == len(planned)
 
 
-@pytest.mark.parametrize("way", [LOAF_PAGE, "found/", "own/"])
+@pytest.mark.parametrize("way", [LOAF_PAGE, "own/"])
 def test_in_a_link(way, page):
     """Whole links with hostile values, cut ones, and ones that are no link of ours at all."""
-    page.goto(way)
+    page.goto(f"{way}#v=1&__proto__=1&constructor=2&check=aaaa")
     settled(page)
     before = census(page)
     links = [
-        encode({OWN: FILE, **KITCHEN}, kitchen=True), encode({"recipe": MARKUP, "meat": ADDRESS}, kitchen=False), encode({OWN: "a = " + "[" * 50_000}, kitchen=False),
-        "v=1&__proto__=1&constructor=2&check=aaaa", f"v=1&recipe=<script>ran=1</script>{'%' * 200}", "v=1&" + "x" * 100_000,
+        encode({"recipe": "pistachio-pork-loaf.1", "meat": ADDRESS, "pack": MARKUP}, kitchen=True), encode({OWN: "a = " + "[" * 50_000}, kitchen=False),
+        f"v=1&recipe=<script>ran=1</script>{'%' * 200}", "v=1&" + "x" * 100_000, *([encode({OWN: FILE, **KITCHEN}, kitchen=True)] if way == "own/" else []),
     ]  # fmt: skip
     for made in links:
-        page.goto(f"{way}#{made}")
-        page.reload()
+        page.evaluate("link => { location.hash = link; }", made)
         settled(page)
+        expect(section(page, "verdict")).not_to_be_empty(timeout=START_MS)
         expect(dose(page)).to_have_count(0)
         found = census(page)
         assert found["elements"] == before["elements"] and found["headings"] == 1, made[:60]
@@ -176,13 +177,13 @@ def test_in_a_log_and_a_backup(page):
     census(page)
 
 
-@pytest.mark.parametrize("kind", TEXTS)
-def test_in_the_frame(kind, page):
+def test_in_the_frame(page):
     page.goto("embed/pistachio-pork-loaf/")
     before = census(page)
     form = page.locator("form[data-form]")
     expect(form).to_be_visible()
-    filled = form.evaluate(FILL, TEXTS[kind])
-    expect(page.locator("#e-pack")).to_be_visible(timeout=START_MS)
-    assert form.evaluate(STANDING) == filled
-    assert census(page)["elements"] == before["elements"]
+    for text in TEXTS.values():
+        filled = form.evaluate(FILL, text)
+        expect(page.locator("#e-pack")).to_contain_text(text[:16], timeout=START_MS)
+        assert form.evaluate(STANDING) == filled
+        assert census(page)["elements"] == before["elements"]

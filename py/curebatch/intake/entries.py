@@ -14,7 +14,8 @@ from ..words import say, typed
 from . import heat
 from .faults import Fault, clip, fault, from_misread
 from .learnt import LearntEntry, read_learnt
-from .numbers import Misread, plain, spell, tidy
+from .numbers import LONGEST, Misread, plain, spell, tidy
+from .signs import unseen
 from .tins import TinEntry, read_tin
 from .units import Amount, factor, read_amount
 
@@ -88,7 +89,9 @@ def read_field(field: Field, text: str) -> tuple[Value | None, Fault | None]:
             return entry, None
         return None, fault(field.key, text, "not_a_choice", choices=", ".join(field.choices))
     if field.kind == "text":
-        return tidy(text), None
+        name = tidy(text)
+        # It is shown as it was typed.
+        return (None, fault(field.key, text, "not_a_name", example=example)) if len(name) > LONGEST or unseen(name) else (name, None)
     if field.kind == "count":
         return _read_count(field, text)
     if field.kind == "tin":
