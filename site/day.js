@@ -6,7 +6,7 @@
 
 import { openBridge } from "./bridge.js";
 import { instant, now, offsets, zoneName } from "./clock.js";
-import { button, clean, clearFaults, field, fill, find, head, html, make, row, say, showFaults, when, words } from "./dom.js";
+import { button, clean, clearFaults, field, fill, find, head, html, make, row, say, showFaults, under, when, words } from "./dom.js";
 import { openLogs } from "./logs.js";
 import { saveFile } from "./own.js";
 import { openStore } from "./store.js";
@@ -186,13 +186,13 @@ function showList() {
 
 function weighed(row) {
   const name = `weighed-${row.id}`;
-  const input = field(name, fill("weighed", { name: row.name }), "", { value: batch.log.weighed[row.id] ?? "" });
+  const input = field(name, fill("weighed", { name: row.name }), "", { value: under(batch.log.weighed, row.id) });
   const out = make("div", { "aria-live": "polite" });
   const judge = async () => {
     const element = input.querySelector("input");
     const text = element.value.trim();
     clearFaults(input);
-    if (text === (batch.log.weighed[row.id] ?? "")) return;
+    if (text === under(batch.log.weighed, row.id)) return;
     if (text === "") {
       delete batch.log.weighed[row.id];
       out.replaceChildren();
@@ -366,7 +366,7 @@ function showBegun() {
   find("amounts").replaceChildren(
     make("p", {}, batch.frozen.texts.verdict),
     make("table", {}, head(words.ingredient, words.amount, words.really),
-      make("tbody", {}, ...log.amounts.map((one) => row(make("th", { scope: "row" }, one.name), make("td", { class: "num" }, one.text), make("td", { class: "num" }, log.weighed[one.id] ?? ""))))));
+      make("tbody", {}, ...log.amounts.map((one) => row(make("th", { scope: "row" }, one.name), make("td", { class: "num" }, one.text), make("td", { class: "num" }, under(log.weighed, one.id)))))));
 }
 
 function showNotes() {

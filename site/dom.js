@@ -85,3 +85,7 @@ export const clean = (text) => text.replace(/\r\n?/g, "\n").replace(/[\u0000-\u0
 
 export const row = (...cells) => make("tr", {}, ...cells);
 export const head = (...texts) => make("thead", {}, row(...texts.map((text) => make("th", { scope: "col" }, text))));
+
+// What a table holds under a name that somebody else chose; "" where it is the name of something
+// that every object has.
+export const under = (table, name) => (Object.hasOwn(table, name) ? table[name] : "");

@@ -2,7 +2,7 @@
 // file holds is read by Python, whole or not at all.
 
 import { instant, now } from "./clock.js";
-import { button, fill, find, head, make, row, say, when, words } from "./dom.js";
+import { button, fill, find, head, make, row, say, under, when, words } from "./dom.js";
 import { saveFile } from "./own.js";
 
 const LONGEST_FILE = 20_000_000;
@@ -31,7 +31,7 @@ export function openLogs({ store, home, ask, erased }) {
   function logTable(log) {
     return make("div", {},
       make("p", { class: "aside" }, `${log.rules_edition}, ${log.build}`),
-      make("table", {}, head(words.ingredient, words.amount, words.really), make("tbody", {}, ...log.amounts.map((one) => row(make("th", { scope: "row" }, one.name), make("td", { class: "num" }, one.text), make("td", { class: "num" }, log.weighed[one.id] ?? ""))))),
+      make("table", {}, head(words.ingredient, words.amount, words.really), make("tbody", {}, ...log.amounts.map((one) => row(make("th", { scope: "row" }, one.name), make("td", { class: "num" }, one.text), make("td", { class: "num" }, under(log.weighed, one.id)))))),
       log.readings.length ? make("h3", {}, words.readings) : null,
       log.readings.length ? make("ul", {}, ...log.readings.map((one) => make("li", {}, `${when(one.at)}: ${one.text}`))) : null,
       log.notes.length ? make("h3", {}, words.notes) : null,

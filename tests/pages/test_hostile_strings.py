@@ -104,6 +104,7 @@ def test_in_a_sound_recipe_from_its_file_to_the_end_of_the_day(page, assert_no_a
     expect(page.locator("[data-title]")).to_contain_text("<script>ran=1</script>", timeout=START_MS)
     open_all(page)
     expect(page.locator("[data-amounts]")).to_contain_text(NAMES["Pork"])
+    expect(page.locator("[data-amounts]")).not_to_contain_text("function")  # what every object calls its constructor
     page.locator("#f-note").fill(MARKUP)
     page.locator("[data-add-note]").click()
     expect(page.locator("[data-notes]")).to_contain_text("<script>ran=1</script>", timeout=START_MS)
