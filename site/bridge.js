@@ -2,6 +2,8 @@
 // content policy (one loaded by its own address does not). JSON text goes both ways.
 // One request is on its way at a time; of those that come meanwhile only the newest waits.
 
+import { afterAwake } from "./clock.js";
+
 const SLOW_MS = 8_000;
 const BROKEN_MS = 60_000;
 
@@ -14,8 +16,8 @@ export function openBridge(tell) {
   let state = "closed"; // closed, starting, ready, broken
   let inFlight = null;
   let waiting = null;
-  let slowTimer = 0;
-  let brokenTimer = 0;
+  let stopWaiting = () => {};
+  let answered = false; // since the worker was started
   let startedAt = 0;
   let pictureWanted = false;
   let restored = false;
@@ -25,13 +27,24 @@ export function openBridge(tell) {
   function listen() {
     hush();
     if (state !== "starting" && inFlight === null) return;
-    slowTimer = setTimeout(() => tell.slow(), SLOW_MS);
-    brokenTimer = setTimeout(() => breakDown("silence"), BROKEN_MS);
+    const stops = [afterAwake(SLOW_MS, () => tell.slow()), afterAwake(BROKEN_MS, () => fail("silence"))];
+    stopWaiting = () => { for (const stop of stops) stop(); };
   }
 
-  function hush() {
-    clearTimeout(slowTimer);
-    clearTimeout(brokenTimer);
+  const hush = () => stopWaiting();
+
+  // A worker that has answered and then died is started anew, and what was asked is asked again. If
+  // the new one dies of it as well, that is the end.
+  function fail(kind, detail) {
+    if (state !== "ready" || !answered) return breakDown(kind, detail);
+    console.warn(`again: ${kind}: ${detail ?? ""}`);
+    hush();
+    worker.terminate();
+    if (waiting === null && inFlight?.id !== "drawing") waiting = inFlight;
+    inFlight = null;
+    answered = false;
+    state = "closed";
+    start();
   }
 
   function breakDown(kind, detail) {
@@ -61,9 +74,9 @@ export function openBridge(tell) {
   }
 
   function hear(event) {
-    if (state === "broken") return;
+    if (state === "broken" || event.target !== worker) return;
     const message = JSON.parse(event.data);
-    if (message.error !== undefined) return breakDown(message.error, message.detail);
+    if (message.error !== undefined) return fail(message.error, message.detail);
     if (message.stage !== undefined) {
       const ms = Math.round(performance.now() - startedAt);
       if (stages.at(-1)?.name !== message.stage) {
@@ -86,6 +99,7 @@ export function openBridge(tell) {
     }
     if (message.id !== inFlight?.id) return; // not what is being waited for
     inFlight = null;
+    answered = true;
     hush();
     if (message.id === "drawing") {
       const { done, failed } = drawings.shift();
@@ -124,7 +138,7 @@ export function openBridge(tell) {
       worker.addEventListener("message", hear);
       worker.addEventListener("error", (event) => {
         event.preventDefault();
-        breakDown(state === "starting" ? "network" : "python", event.message);
+        if (event.target === worker) fail(state === "starting" ? "network" : "python", event.message);
       });
     } catch (error) {
       breakDown("worker", String(error));

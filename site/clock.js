@@ -29,3 +29,17 @@ export function offsets(from, to) {
   }
   return found;
 }
+
+const LATE_MS = 5_000;
+
+// Calls after so many milliseconds that the page was awake; gives what stops the wait. A timer that
+// comes much too late slept with the page, and so did what is waited for: then the wait begins anew.
+export function afterAwake(ms, work) {
+  let timer = 0;
+  const wait = () => {
+    const begun = performance.now();
+    timer = setTimeout(() => (performance.now() - begun > ms + LATE_MS ? wait() : work()), ms);
+  };
+  wait();
+  return () => clearTimeout(timer);
+}

@@ -23,12 +23,24 @@ const store = openStore(root.pathname);
 
 let device = null;
 let batch = null; // the one in progress
+let wasKept = true; // what stands here came from the device
 
 function keep() {
   batch.kept = (batch.kept ?? 0) + 1;
   const kept = structuredClone(batch);
   device.batch = kept;
-  return store.update((stored) => { stored.batch = kept; });
+  return store.update((stored) => { stored.batch = kept; }).then(showKept);
+}
+
+// Whether what is written here outlives the page, and what of before could not be read.
+function showKept() {
+  const told = [];
+  if (store.newer) told.push(words.kept_newer);
+  else if (store.refused && batch) told.push(device.batch && wasKept ? words.not_written : words.not_kept);
+  const aside = Object.keys(device.aside ?? {});
+  if (aside.length) told.push(fill("kept_aside", { names: [...new Set(aside.map((key) => words[`aside_${key}`] ?? words.aside_other))].join(", ") }));
+  const place = find("unkept");
+  if (place.textContent !== told.join("")) place.replaceChildren(...told.map((text) => make("p", { class: "trouble" }, text)));
 }
 
 // ---------------------------------------------------------------- asking Python
@@ -325,7 +337,7 @@ async function judgeAll() {
 // ---------------------------------------------------------------- timers
 
 const timers = openTimers({
-  place: find("timers"), words: fill, make,
+  place: find("timers"), words: fill, make, said: say,
   changed(running) {
     batch.timers = running;
     keep();
@@ -564,7 +576,7 @@ function show() {
     find("title").textContent = batch.log.title;
     find("begun").textContent = `${fill("begun", { when: when(batch.log.begun) })}.`;
     find("under").textContent = batch.frozen.texts.under;
-    find("warnings").replaceChildren(...(store.refused ? [make("p", { class: "trouble" }, words.not_kept)] : []));
+    find("warnings").replaceChildren();
     document.getElementById("f-next-time").value = batch.log.next_time;
     timers.take(batch.timers);
     showStep(false);
@@ -578,6 +590,7 @@ function show() {
     timers.take({});
   }
   logs.show(device.logs);
+  showKept();
 }
 
 const logs = openLogs({
@@ -634,6 +647,7 @@ async function catchUp() {
 async function begin() {
   delete html.dataset.awaiting;
   device = await store.read();
+  wasKept = !store.refused;
   batch = device.batch ?? null;
   listen();
   show();

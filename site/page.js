@@ -413,7 +413,10 @@ async function beginBatch() {
     return;
   }
   const came = await settled();
-  if (came === null || came.faults.length) return say(words.no_link);
+  if (came === null || came.faults.length) {
+    say(words.no_link);
+    return toFaults();
+  }
   if (store.refused) return say(words.batch_not_kept);
   beginning = { do: "begin", id: `batch-${now().toString(36)}`, begun: instant(), zone: zoneName() };
   const begun = await new Promise((done) => {
@@ -686,7 +689,11 @@ function startWords(name) {
 
 Object.assign(tell, {
   stage(name, progress) { tellStart(startWords(name), progress); },
-  slow() { tellStart(link || choosing ? words.slow_link : words.slow, null); },
+  slow() {
+    const text = link || choosing ? words.slow_link : words.slow;
+    tellStart(text, null);
+    say(text);
+  },
   ready(restored) {
     starting.hidden = true;
     html.dataset.started = restored ? "restored" : "anew";
@@ -958,6 +965,17 @@ function moved() {
   if (!(addressLink() && considers(source, mine))) use(source);
 }
 
+// All faults at their fields, and the summary of them, with links to each, gets the focus.
+async function toFaults() {
+  const came = await settled();
+  if (came === null || came.faults.length === 0) return;
+  for (const field of form.elements) visited.add(isOwn(field) ? ownPlace(field) : field.name);
+  settleFaults(true);
+  const summary = card.querySelector("[data-fault-summary]");
+  summary?.focus({ preventScroll: true });
+  summary?.scrollIntoView({ block: "nearest" });
+}
+
 async function share(kind, button) {
   const came = await settled();
   const fragment = came?.links?.[kind];
@@ -977,10 +995,14 @@ function listen() {
   form.addEventListener("change", paused);
   form.addEventListener("focusout", paused);
   if (own) listenOwn();
-  form.addEventListener("submit", (event) => {
+  form.addEventListener("submit", (event) => event.preventDefault());
+  // There is no button to send a form with: the card follows each key. The key that sends forms
+  // asks what is wrong with all of it.
+  form.addEventListener("keydown", (event) => {
+    if (event.key !== "Enter" || event.isComposing || !event.target.matches('input[type="text"], input[type="checkbox"]')) return;
     event.preventDefault();
-    for (const field of form.elements) visited.add(field.name);
     paused(event);
+    toFaults();
   });
   addEventListener("popstate", moved);
   addEventListener("pagehide", () => { if (pauseTimer) settleDown(); });

@@ -11,10 +11,14 @@ function left(ms) {
   return hours ? `${hours}:${two(minutes)}:${two(seconds % 60)}` : `${two(minutes)}:${two(seconds % 60)}`;
 }
 
+const BACK_MS = 30_000; // a clock that is set right by seconds is no news
+
 // place: where they are shown; words(id, values); make(tag, given, ...inside); changed(running): told when one is
-// started, rung or stopped. Running: {id: {low, high, rung, number}}; low and high are instants, rung how often it rang.
-export function openTimers({ place, words, make, changed }) {
+// started, rung or stopped; said(): told when they had to be put right. Running: {id: {from, low, high, rung, number}};
+// from, low and high are instants, rung how often it rang.
+export function openTimers({ place, words, make, changed, said }) {
   let running = {};
+  let last = null; // {at, awake}: both clocks at the last look
   let sound = null;
   const shown = new Map(); // id to {line, clock, told}
 
@@ -52,7 +56,19 @@ export function openTimers({ place, words, make, changed }) {
     changed(structuredClone(running));
   }
 
+  // A clock that is set back must not make anything cook longer than it was told. That it was set
+  // forward cannot be told from sleep.
+  function putRight(ids, by) {
+    if (by <= BACK_MS || !ids.length) return;
+    for (const id of ids) for (const key of ["from", "low", "high"]) running[id][key] -= by;
+    said(words("timer_back"));
+    changed(structuredClone(running));
+  }
+
   function look() {
+    const [at, awake] = [now(), performance.now()];
+    if (last !== null) putRight(Object.keys(running), last.at + (awake - last.awake) - at);
+    last = { at, awake };
     for (const [id, timer] of Object.entries(running)) {
       const at = now();
       const due = Number(at >= timer.low) + Number(timer.high > timer.low && at >= timer.high);
@@ -76,7 +92,7 @@ export function openTimers({ place, words, make, changed }) {
     start(id, seconds, most, number) {
       const at = now();
       if (id in running) end(id);
-      running[id] = { low: at + seconds * 1000, high: at + most * 1000, rung: 0, number };
+      running[id] = { from: at, low: at + seconds * 1000, high: at + most * 1000, rung: 0, number };
       try {
         sound ??= new AudioContext(); // a browser lets it sound only after a press
       } catch {
@@ -90,6 +106,9 @@ export function openTimers({ place, words, make, changed }) {
     // Those of a batch, as they were kept.
     take(kept) {
       running = structuredClone(kept ?? {});
+      last = null;
+      // Set back while the page was closed: at most they begin anew.
+      for (const [id, { from }] of Object.entries(running)) putRight([id], from - now());
       shown.clear();
       place.replaceChildren();
       for (const id of Object.keys(running)) show(id);

@@ -71,7 +71,9 @@ addEventListener("message", (event) => {
   try {
     post({ id, answer: draw ? curebatch.draw(JSON.stringify(draw)) : curebatch.answer(event.data) });
   } catch (error) {
-    post({ id, detail: String(error?.message ?? error) });
+    // What Python itself did not raise has left it unusable: then there is no next answer either.
+    if (error?.name === "PythonError") post({ id, detail: String(error.message) });
+    else fail("python", String(error?.message ?? error));
   }
 });
 
