@@ -313,7 +313,7 @@ def test_a_missed_cooling_is_said_at_once(new_page):
     expect(page.locator("#e-reading-cooling")).to_contain_text("has no unit", timeout=LONG)
     expect(page.locator("[data-readings] li")).to_have_count(2)
     # A slip is struck out, and what follows is judged anew.
-    page.locator('[data-more="judged"] summary').click()
+    page.locator('[data-more="judged"] > summary').click()
     expect(page.locator('[data-section="verdict"]')).to_contain_text("Stop")
     page.get_by_role("button", name="Strike out 40 °C").click()
     expect(page.locator('[data-section="cooling"]')).not_to_contain_text("Stop", timeout=LONG)
