@@ -446,3 +446,37 @@ def test_german_days_are_days(typed, low, high):
 def test_a_german_step_rings_when_the_english_one_does(german, english):
     hold = read_amount("30 min", "time", ("min",))
     assert timers_of(german, hold) == timers_of(english, hold)
+
+
+# ------------------------------------------------------------------ beside a place in a step
+
+
+def step_faults(text: str) -> list:
+    recipe = recipe_text(extra=f'[[step]]\ntext = "{text}"\n')
+    return read_recipe(recipe, "x.toml")[1]
+
+
+OTHER_FIGURES = [
+    "Add 2{curing_salt}", "Add 2 {curing_salt}", "Add 0.{curing_salt}", "Add 1,5 {curing_salt}", "Add .{curing_salt}", "Add 2 x {curing_salt}", "Add 3× {curing_salt}", "Add x{curing_salt}", "Add x {curing_salt}", "Add ½ {curing_salt}",
+    "Add twice {curing_salt}", "Add twice the amount of {curing_salt}", "Add three times {curing_salt}", "Add double {curing_salt}", "Add triple the {curing_salt}", "Add two tablespoons of {curing_salt}", "Add tablespoons of {curing_salt}",
+    "Zweimal {curing_salt} zugeben", "2-mal {curing_salt} zugeben", "mal {curing_salt}", "doppelt {curing_salt}", "doppelt so viel {curing_salt}", "Die doppelte Menge von {curing_salt}", "das Dreifache von {curing_salt}", "20 g {curing_salt}", "EL {curing_salt}",
+    "Add {curing_salt}0", "Add {curing_salt} x 2", "Add {curing_salt} × 2", "Add {curing_salt} 2x", "Add {curing_salt} twice", "Add {curing_salt} (doubled)", "{curing_salt} zweimal zugeben", "{curing_salt} doppelt zugeben", "{curing_salt}{salt}", "Add ２{curing_salt}", "200 % of {curing_salt}",
+]  # fmt: skip
+
+
+@pytest.mark.parametrize("text", OTHER_FIGURES)
+def test_what_would_make_another_figure_of_a_place_is_refused_with_its_line(text):
+    faults = step_faults(text)
+    assert [fault.code for fault in faults] == ["recipe_beside_place"]
+    assert faults[0].text.startswith("x.toml, line ") and "“Add {curing_salt} and mix”" in faults[0].text
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "Chop with half of {ice}.", "mit der Hälfte von {ice} kuttern", "Keep it at 12 °C. {salt} goes in last.", "Fold {salt} in", "Fold in {salt}, then rest 5 min", "{hold} halten, dann 5 min ruhen", "einfach {salt} zugeben", "Mix {curing_salt}, {salt} and {ice}",
+        "Max. 12 °C; then {ice}", "normal {salt}", "einmal {salt} zugeben", "Step 2: {salt}", "{ice} (cold)", "until it reads {core} and has stayed there for {hold}.",
+    ],
+)  # fmt: skip
+def test_plain_words_beside_a_place_stay(text):
+    assert not step_faults(text)

@@ -15,10 +15,10 @@ _HANDFULS = (
     r"tsp|tbsp|(?:tea|table)?[ -]?spoons?|spoonfuls?|pinch(?:es)?"
     r"|TL|EL|(?:Tee|Ess|Eß|Mess|Meß|Kaffee)?-?löffel(?:n|chen)?|Prisen?|Messerspitzen?|Msp"
 )
-_UNITS = rf"kg|g|mg|oz|lbs?|kilos?|grams?|ounces?|pounds?|(?:Milli|Kilo)?gramms?|Pfund|Unzen?|{_HANDFULS}"
+UNITS = rf"kg|g|mg|oz|lbs?|kilos?|grams?|ounces?|pounds?|(?:Milli|Kilo)?gramms?|Pfund|Unzen?|{_HANDFULS}"
 _ASIDE = r"(?:\s*\([^()%]{0,40}\))?"
 # mg/kg is a share, not a weight; so is g/kg of nitrite, but of a curing salt it is a weight for each kilo.
-_WEIGHT = rf"(?:\d+(?:[.,]\d+)?\s*(?:[\u2010-\u2014-]|to|bis|oder|or)\s*)?{_COUNT}(?:(?:gestrichen|gehäuft)e?[mnrs]?\s+)?(?:{_UNITS})\b\.?(?!\s*/)"
+_WEIGHT = rf"(?:\d+(?:[.,]\d+)?\s*(?:[\u2010-\u2014-]|to|bis|oder|or)\s*)?{_COUNT}(?:(?:gestrichen|gehäuft)e?[mnrs]?\s+)?(?:{UNITS})\b\.?(?!\s*/)"
 _FOR_EACH = r"\d+(?:[.,]\d+)?\s*(?:g|grams?|Gramm)\s*(?:/|per|pro|je)\s*(?:kg|kilo\w*)\b"
 _CURING = r"(?:curing|pickling|pink)[ -]salt|p(?:ö|oe)kel-?salz\w{0,20}|(?:nitrit|curing)-?salz\w{0,2}|NPS\b"
 _SALT = rf"(?:{_CURING}|nitrite|nitrate|saltpet(?:re|er)|(?:nitrit|nitrat|salpeter)(?:e?s)?\b|E[\s-]?2(?:49|5[0-2]))"
@@ -40,7 +40,7 @@ _STRENGTH = re.compile(r"\d\s*(?:%|per ?cent\b|Prozent\b)", re.IGNORECASE)
 SENTENCE = re.compile(
     r"(?<=[.!?;])(?<!\bca\.)(?<!\bmax\.)(?<!\bapprox\.)(?<!\bz\. B\.)(?<!\bz\.B\.)(?<!\bz\.)(?<!\bMsp\.)(?:(?<!\boz\.)(?<!\blb\.)(?<!\blbs\.)|(?=\s+[A-ZÄÖÜ0-9]))\s+"
 )
-WEIGHED = re.compile(rf"[0-9¼½¾⅓⅔⅛]\s*(?:{_UNITS})\b", re.IGNORECASE)
+WEIGHED = re.compile(rf"[0-9¼½¾⅓⅔⅛]\s*(?:{UNITS})\b", re.IGNORECASE)
 """A weight of anything, or an amount by the spoon."""
 
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from datetime import date
 from fractions import Fraction
 
-from ..bare_grams import bare_grams
+from ..bare_grams import UNITS, bare_grams
 from ..batch.refusal import Refused
 from ..fields import BASES, COMPOUNDS, MASS, PERCENT, RATIO, SPOONS
 from .faults import Fault, fault
@@ -42,6 +42,20 @@ _OTHER_POULTRY = re.compile(
 )
 _POULTRY = re.compile(rf"chicken|poultry|geflügel|huhn|hühner|hähnchen|hendl|poularde|kapaun|broiler|{_OTHER_POULTRY.pattern}", re.I)
 WORD = re.compile(r"\{([a-z][a-z0-9_-]*)\}")
+_MANY = r"(?:two|three|four|five|six|seven|eight|nine|ten|eleven|twelve|twenty|hundred|zwei|drei|vier|fünf|sechs|sieben|acht|neun|zehn|elf|zwölf|zwanzig|hundert)"
+# "Fold in" and "einfach" multiply nothing.
+_TIMES = (
+    rf"(?:[x×✕✖*·⋅]|times|twice|thrice|doubl(?:e|ed|ing)|tripl(?:e|ed|ing)|treble|quadrupl(?:e|ed|ing)|{_MANY}-?fold"
+    rf"|{_MANY}?-?mal|doppelt?(?:e[mnrs]?)?|verdoppel\w*|{_MANY}fach(?:e[mnrs]?)?|(?:mehr|viel)fach(?:e[mnrs]?)?|ver(?:drei|vier|zehn)fach\w*)"
+)
+_OF = r"(?:[\s(]+(?:of|the|this|that|its|your|as|so|much|many|viele?|wie|amount|quantity|weight|dose|share|die|der|das|den|dem|des|von|vom|an|menge|gewicht|dosis))*"
+# A figure takes the place of the braces: what stands beside it makes another figure of it.
+_BEFORE_PLACE = re.compile(
+    rf"[\w/.,]$|\d[\s.,'’/()x×*·-]*$|(?<![^\W\d_])(?:{_TIMES}|{_MANY}|{UNITS}|cups?|Tassen?|(?:tea|table)?spoons?(?:ful)?)\b{_OF}[\s(:-]*$|[×✕✖*·⋅]{_OF}[\s(]*$"
+    rf"|\d{{3,}}(?:[.,]\d+)?\s*(?:%|per ?cent|Prozent){_OF}\s*$",
+    re.I,
+)
+_BEHIND_PLACE = re.compile(rf"\s*[.,/]?\d|\{{|[\s(,:-]*(?:\d+(?:[.,]\d+)?\s*|{_MANY}\s+)?{_TIMES}(?![^\W\d_])", re.I)
 
 
 @dataclass(frozen=True)
@@ -205,6 +219,16 @@ def no_bare_grams(reader: Reader, path: tuple, text: str) -> None:
         reader.wrong(path, bare, "{curing_salt}", "recipe_bare_grams")
 
 
+def no_other_figure(reader: Reader, path: tuple, text: str) -> None:
+    """A fault where a figure or a multiplying word stands beside a place: "2{salt}" would show ten times its grams."""
+    for place in WORD.finditer(text):
+        before, behind = spoken(text[: place.start()]), spoken(text[place.end() :])
+        if (near := _BEFORE_PLACE.search(before)) or _BEHIND_PLACE.match(behind):
+            start = len(before[: near.start()].rstrip()) if near else max(0, len(before) - 20)
+            reader.wrong(path, before[start:].strip() + place[0] + ("" if near else behind[:20].rstrip()), place[0], "recipe_beside_place")
+            return
+
+
 def _batch(reader: Reader, data: dict) -> dict:
     """The published batch: its meat, and what it gives."""
     path = ("batch",)
@@ -279,6 +303,7 @@ def _steps(reader: Reader, data: dict, ingredients: tuple[Ingredient, ...]) -> t
             if word not in words:
                 reader.wrong((*path, "text"), "{" + word + "}", ", ".join(sorted(words)))
         no_bare_grams(reader, (*path, "text"), text)
+        no_other_figure(reader, (*path, "text"), text)
         reader.rest(table, path, ("text",))
         steps.append(text)
     return tuple(steps)

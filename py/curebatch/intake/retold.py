@@ -14,7 +14,7 @@ from dataclasses import replace
 from .faults import Fault, fault
 from .numbers import tidy
 from .reader import Reader
-from .recipe import WORD, Recipe, no_bare_grams
+from .recipe import WORD, Recipe, no_bare_grams, no_other_figure
 
 _NUMBER = re.compile(r"[0-9]+(?:[.,][0-9]+)?")
 
@@ -43,6 +43,7 @@ class _Texts(Reader):
                 missing = next(iter((wanted - found) or (found - wanted)))
                 self.wrong(path, said, "{" + missing + "}" if kind else missing, "retold_other")
         no_bare_grams(self, path, said)
+        no_other_figure(self, path, said)
         return said
 
 
