@@ -136,7 +136,15 @@ def test_no_ok_is_unsafe(pack, scale, fine, meat, region, stated, compound):
         low = card["cure"]["nitrite_mg_per_kg"]
         assert low["meat"]["low"] >= 120 or (region == "ca" and low["mix"]["low"] >= 100)
     if card["keeping"] is False:
-        assert "too_little" in codes(card) and (card["verdict"] != "ok" or region == "strictest")
+        assert "too_little" in codes(card) and (card["verdict"] != "ok" or region == "strictest" and card["method"] != "ground")
+
+
+def test_not_to_know_the_region_is_never_milder_than_a_region_for_ground_meat():
+    grave = ("ok", "caution", "incomplete", "stop").index
+    for nitrite in ("60 mg/kg", "80 mg/kg", "90 mg/kg", "104 mg/kg"):
+        fields = {"pack": "6.25 %", "fine_scale": "0.01 g", "nitrite": nitrite}
+        asked = {region: card_for(**fields, region=region)["verdicts"]["dose"] for region in ("strictest", "us", "ca", "eu", "gb")}
+        assert grave(asked["strictest"]) >= max(grave(asked[region]) for region in ("us", "ca")), (nitrite, asked)
 
 
 def test_hostile_names_do_not_steer_the_steps():

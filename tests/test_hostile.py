@@ -141,7 +141,7 @@ def test_as_written_is_not_said_where_there_is_no_dose_unless_as_a_warning():
 
 def test_pounds_and_ounces_carry_a_value_in_their_unit():
     weigh = card_for(pack="6.25 %", scale="0.1 oz", fine_scale="0.1 g", meat="2 lb 4 oz")["amounts"][0]["weigh"]
-    assert weigh == {"value": "27.0", "unit": "oz", "text": "1 lb 11.0 oz"}
+    assert weigh == {"value": "27.0", "unit": "oz", "text": "1 lb 11.0 oz", "also": ""}
 
 
 def test_a_target_of_almost_nothing_is_no_ok():

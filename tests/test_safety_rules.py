@@ -27,7 +27,7 @@ PROVED_BY = {
     "1 no curing salt without a stated percentage": [
         "test_safety_rules.py::test_without_a_pack_nothing_that_is_handed_out_names_a_dose", "test_no_unsafe_ok.py::test_no_card_passes_an_unsafe_batch", "test_card.py::test_without_a_pack_there_is_no_dose",
         "test_card.py::test_a_found_recipe_without_the_authors_strength_has_no_answer", "test_links.py::test_a_recipe_link_shows_no_dose_before_the_pack", "test_links.py::test_a_card_link_asks_for_the_pack_once",
-        "test_handed_on.py::test_the_sheet_has_no_grams_of_curing_salt_without_a_strength", "test_terminal.py::test_no_line_of_text_bears_bare_grams_of_curing_salt", "pages/test_print.py::test_paper_of_the_published_recipe_carries_the_table_and_no_dose",
+        "test_handed_on.py::test_the_sheet_has_no_grams_of_curing_salt_without_a_strength", "test_terminal.py::test_no_line_of_text_bears_bare_grams_of_curing_salt", "pages/test_print.py::test_a_page_as_published_prints_its_sheet_with_targets_strengths_and_link",
     ],
     "2 two worst cases": [
         "test_batch.py::test_every_weight_and_every_share_of_a_solved_batch", "test_batch.py::test_a_stated_dose_and_its_shares", "test_cure.py::test_no_dose_passes_a_limit_at_its_high_end",

@@ -145,10 +145,12 @@ def judge_reliance(document: Document, batch: Batch, messages: Messages) -> bool
     for limit in thresholds:
         low = batch.nitrite(limit.per, "low")
         if low < limit.share:
-            # Where the region is not known, limits and thresholds of different countries
-            # can leave no room between them: then nothing is relied on, and it is said.
+            # Where the region is not known, limits and thresholds of different countries can leave no
+            # room between them for a whole cut: then nothing is relied on, and it is said. For ground
+            # meat there is room, and not to know the region is never milder than any one of them.
+            no_room = document.choice("region") == "strictest" and batch.method != "ground" and low >= _LEAST_CURE
             messages.add(
-                "too_little", "note" if document.choice("region") == "strictest" and low >= _LEAST_CURE else "caution", "nitrite", source=source_of(limit), low=ppm(counted_as(low, limit.counted_as), 1, "down"),
+                "too_little", "note" if no_room else "caution", "nitrite", source=source_of(limit), low=ppm(counted_as(low, limit.counted_as), 1, "down"),
                 per=per_text(limit.per, batch.method), least=f"{plain(limit.value)} mg/kg", compound=say(f"compound.{limit.counted_as}"),
             )
             return False
