@@ -234,6 +234,7 @@ def test_the_oven_was_off(core, since, still, code):
 
 @pytest.mark.parametrize("low, minutes, core, verdict", [
     (Low(), None, 40.0, "measure"), (Low(), 60, None, "measure"), (Low(), 60, 45.0, "fine"), (Low(), 100, 45.0, "fine"), (Low(), 130, 45.0, "throw_away"), (Low(), 300, 25.0, "throw_away"),
+    (Low(), 30, 4.0, "measure"),  # no middle falls so fast
     (Low(nitrite=110, accelerator=300, brine=3.4), 250, 35.0, "fine"), (Low(nitrite=110, accelerator=300, brine=3.4), 350, 35.0, "throw_away"), (Low(nitrite=90), 250, 35.0, "throw_away"),
 ])
 def test_a_loaf_left_on_the_counter_is_judged_by_the_ways_that_are_open(low, minutes, core, verdict):

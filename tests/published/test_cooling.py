@@ -142,6 +142,35 @@ def test_a_loaf_warmed_up_again_is_not_new():
     assert cooling.judge_cooling(UNCURED, rows, error=0.0).verdict == "stop"
 
 
+@pytest.mark.parametrize("readings, out, verdict", [
+    ([(30, 4.0)], 0, "incomplete"), ([(5, 72.0), (30, 4.0)], 0, "incomplete"), ([(0, 70.0), (30, 4.0)], None, "incomplete"),
+    ([(0, 70.0), (100, 24.0), (120, 3.0)], None, "incomplete"),
+    ([(1470, 4.0)], 0, "stop"),  # the same by the right day
+    ([(0, 70.0), (20, 56.0), (40, 30.0), (60, 15.0), (90, 3.0)], None, "ok"),  # a thin piece in iced water
+])
+def test_a_fall_that_no_middle_can_make_is_asked_about(readings, out, verdict):
+    cooled = cooling.judge_cooling(UNCURED, readings, out=out)
+    assert cooled.verdict == verdict
+    assert ("cooling_too_fast" in codes(cooled.findings)) == (verdict == "incomplete")
+
+
+COLD = [(5, 72.0), (30, 54.4), (100, 25.0), (200, 3.0)]
+
+
+@pytest.mark.parametrize("low", [UNCURED, CURED, STRONG])
+@pytest.mark.parametrize("readings, verdicts", [
+    (COLD, {"ok", "caution"}),
+    ([*COLD, (600, 20.0)], {"stop", "incomplete"}), ([*COLD, (1600, 20.0)], {"stop"}),
+    ([*COLD[:3], (200, 40.0), (395, 4.0)], {"stop"}),
+    # Two readings that are both cold bear out what lies between them; the probe's own swing is no warming.
+    ([*COLD, (1640, 3.0), (1660, 9.0)], {"incomplete"}), ([*COLD, (1640, 3.0), (1660, 9.0), (1680, 3.0)], {"ok", "caution"}), ([*COLD, (1640, 4.2)], {"ok", "caution"}),
+])
+def test_warming_up_again_is_seen(low, readings, verdicts):
+    cooled = cooling.judge_cooling(low, readings, error=0.0, out=0)
+    assert cooled.verdict in verdicts, cooled
+    assert ("cooling_warmed" in codes(cooled.findings)) == (cooled.verdict == "incomplete")
+
+
 @pytest.mark.parametrize("low", [UNCURED, STRONG])
 def test_readings_from_the_cold_on(low):
     # One series for cooking and cooling: what comes before the heat is no cooling.

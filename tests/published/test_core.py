@@ -212,3 +212,10 @@ def test_no_readings_are_ok_that_prove_too_little(meat, steps, error, humid):
             assert listeria > 5.99
     if found.verdict == "ok" and meat.group == "meat" and humid is not True:
         assert peak >= 70 - 1e-6
+
+
+@pytest.mark.parametrize("meat, core, hold, humid", [(PORK, 66, 60, True), (PORK, 66, 60, None), (PORK, 70, 60, True), (PORK, 63, 600, False), (BRISKET, 63, 60, True), (CHICKEN, 60, 60, True)])
+def test_nothing_reassures_beside_a_target_that_is_stopped(meat, core, hold, humid):
+    found = rule.judge_target(meat, core, hold, humid=humid)
+    assert found.verdict == "stop"
+    assert not {"listeria_longer", "household_higher", "whole_cut", "core_too_high"} & codes(found.findings)

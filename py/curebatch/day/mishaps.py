@@ -356,6 +356,8 @@ def on_the_counter(low: Low, minutes: int | None, core: float | None, region: st
     if minutes is None or core is None:
         return Mishap("counter_unknown", "measure", ("cool_now", "measure_core", "say_times"), values, sources=sources)
     cooled = judge_cooling(low, ((float(minutes), core),), region, error, 0.0)
+    if any(one.code == "cooling_too_fast" for one in cooled.findings):
+        return Mishap("counter_unknown", "measure", ("cool_now", "measure_core", "say_times"), values, sources=sources)
     if cooled.verdict == "stop":
         return Mishap("counter_long", "throw_away", ("throw_away", "cutting_is_no_help", "if_ill"), values, sources=sources)
     return Mishap("counter", "fine", ("cool_now", "measure_cooling"), values, sources=sources)

@@ -96,6 +96,10 @@ class Cooked:
         return verdict(self.findings)
 
 
+# They say that something is enough or safe: never beside a target that is stopped.
+REASSURING = ("listeria_longer", "household_higher", "core_too_high", "whole_cut")
+
+
 def outside_tables(region: str) -> float:
     """Core for poultry that no table covers [degC]: 74, and in the United States its 165 degF."""
     return heat.least(73.9) if region == "us" else OUTSIDE
@@ -186,6 +190,8 @@ def judge_target(
     if meat.group == "game":
         found.append(Finding("game_counted", "note", "core"))
     found += _below_household(meat, region, core, "caution")
+    if verdict(tuple(found)) == "stop":
+        found = [one for one in found if one.code not in REASSURING]
     return Target(core, needed, core + error, way, tuple(found))
 
 
@@ -271,7 +277,7 @@ def judge_readings(
         found += _slow(rise, "caution")
     proved = verdict(tuple(found)) != "stop"
     if not proved:
-        found = [one for one in found if one.code != "core_proved"]
+        found = [one for one in found if one.code not in ("core_proved", "listeria_short")]
     found += _watching(meat, rows, reached, error, "note" if proved else "caution")
     if proved:
         found += _below_household(meat, region, reached.peak, "note")

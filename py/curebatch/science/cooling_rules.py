@@ -4,7 +4,8 @@ Which options are open hangs on the low end of nitrite, salt and accelerator,
 and the region. Temperatures in degC of the core, times in minutes. A window's
 start is taken as early, its end as late as readings and probe allow; where that
 cannot show it, but the readings as they stand would, the verdict is "caution".
-A cooling that was missed is not mended: discard.
+A cooling that was missed is not mended: discard. An end counts only while the core
+stays below it, and a fall that no middle can make is asked about, never believed.
 """
 
 from __future__ import annotations
@@ -13,10 +14,11 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import lru_cache
 from itertools import pairwise
+from math import log
 
 from .findings import Figure, Finding, verdict
-from .lethality import PROBE_ERROR, table
-from .readings import Reading, checked
+from .lethality import NO_CREDIT_BELOW, PROBE_ERROR, table
+from .readings import STEADY, Reading, checked
 from .thermal_properties import within
 
 _TABLE = table("cooling")
@@ -90,6 +92,7 @@ class Passed:
     state: str
     took: float | None
     left: float | None = None
+    warmed: float | None = None  # degC at the last reading to which it rose over an end that it had passed
 
 
 @dataclass(frozen=True)
@@ -212,15 +215,45 @@ def _was_hot(rows: tuple[Reading, ...], degrees: float) -> bool:
     return any(row.temperature >= degrees - _HAIR for row in rows)
 
 
+def _warmed(rows: tuple[Reading, ...], degrees: float, error: float) -> int | None:
+    """Index of the last reading above ``degrees`` after the core was down to them, or None."""
+    down = next((i for i, row in enumerate(rows) if row.temperature <= degrees + _HAIR), len(rows))
+    over = _over(degrees, error)
+    return next((i for i in range(len(rows) - 1, down, -1) if rows[i].temperature > over), None)
+
+
+def _over(degrees: float, error: float) -> float:
+    """Above this a core that was down to ``degrees`` has warmed up: what the probe itself may swing is allowed."""
+    return degrees + min(max(error, _TABLE["steady"]), STEADY) + _HAIR
+
+
+def _stayed_cold(rows: tuple[Reading, ...], degrees: float, error: float, begins: float, ends: float) -> float:
+    """Minutes between two readings that are both cold: only they do not count where it warmed up again."""
+    over = _over(degrees, error)
+    return sum(two.minute - one.minute for one, two in pairwise(rows) if begins <= one.minute and two.minute <= ends and max(one.temperature, two.temperature) <= over)
+
+
 def _pass(rows: tuple[Reading, ...], window: Window, error: float, out: float | None) -> Passed:
     first = _start(rows, window.starts, error)
     begins = rows[first].minute if first is not None else out
-    last = _end(rows, first or 0, window.ends, error)
     now = rows[-1].minute
+    again = _warmed(rows, window.ends, error)
+    if again is not None:
+        return _again(rows, window, error, rows[0].minute if begins is None else begins, again)
+    last = _end(rows, first or 0, window.ends, error)
     sure = None if begins is None or last is None else rows[last].minute - begins
     if sure is not None and sure <= window.within + _HAIR:
         return Passed(window, "met", sure)
     return _as_read(rows, window, begins, sure, now, out)
+
+
+def _again(rows: tuple[Reading, ...], window: Window, error: float, begins: float, again: int) -> Passed:
+    """A window whose end was passed and lost again: all the time that it may have been above counts."""
+    last = _end(rows, again, window.ends, error)
+    until = rows[-1 if last is None else last].minute
+    took = until - begins - _stayed_cold(rows, window.ends, error, begins, until)
+    state = "missed" if took > window.within + _HAIR else "met" if last is not None else "as_read" if rows[-1].temperature <= window.ends + _HAIR else "running"
+    return Passed(window, state, took, max(0.0, window.within - took) if state == "running" else None, rows[again].temperature)
 
 
 def _as_read(rows: tuple[Reading, ...], window: Window, begins: float | None, sure: float | None, now: float, out: float | None) -> Passed:
@@ -254,6 +287,28 @@ def _rise(rows: tuple[Reading, ...], window: Window) -> float | None:
     return None
 
 
+# A slab 4 cm thick in stirred iced water: its middle falls by exp(-k t), k = (pi / 2)^2 x 1.3e-7 / 0.02^2
+# per second (first term of the series; the delay before it is given away). Rule of this project.
+_FASTEST_FALL = 60 * 2.467 * 1.3e-7 / 0.02**2  # 1/min
+_COLDEST_LEFT = 2.0  # K above the iced water, below which time says nothing
+_SMALL_FALL = 15.0  # K; thin pieces fall faster, and show it by readings that lie closer together
+
+
+def too_fast(readings: Iterable[tuple[float, float]], error: float = PROBE_ERROR, out: float | None = None) -> tuple[Reading, Reading] | None:
+    """The first two readings between which the core fell faster than a middle can, or None.
+
+    readings, error, out as for follow(); at ``out`` it counts as no hotter than 54.4 degC.
+    """
+    rows = tuple(Reading(*row) for row in readings)
+    if out is not None and rows:
+        rows = (Reading(out, NO_CREDIT_BELOW), *rows)
+    for one, two in pairwise(rows):
+        hot, cold = one.temperature - error, max(two.temperature + error, _COLDEST_LEFT)
+        if hot - cold > _SMALL_FALL and log(hot / cold) > _FASTEST_FALL * (two.minute - one.minute) + _HAIR:
+            return one, two
+    return None
+
+
 def follow(option: Option, readings: Iterable[tuple[float, float]], error: float = PROBE_ERROR, out: float | None = None) -> Followed:
     """One option against readings.
 
@@ -283,8 +338,8 @@ def judge_cooling(
     low: the low end of the product; readings: as for follow(), none for the plan alone;
     region: of the table of fields; error [K, 0 to 5]; out [min] as for follow().
     Returns a Cooled: "ok" where an option is met, "caution" where only the readings as they
-    stand, or a grudging option, meet one, "incomplete" while one can still be met, "stop" and
-    discard where all were missed. Without readings the verdict is "incomplete".
+    stand, or a grudging option, meet one, "incomplete" while one can still be met or where it
+    fell faster than a middle can, "stop" and discard where all were missed. Without readings the verdict is "incomplete".
     Raises WrongReadings, OutOfRange.
     """
     options = openings(low, region)
@@ -293,7 +348,13 @@ def judge_cooling(
     if not rows:
         return Cooled(options, (), (*plan, Finding("cooling_not_measured", "incomplete", "cooling_readings")))
     followed = tuple(follow(one.option, rows, error, out) for one in options if one.open)
-    return Cooled(options, followed, (*plan, *_found(followed, rows[0][1])))
+    found = _found(followed, rows[0][1])
+    fell = too_fast(rows, error, out)
+    if fell is not None and verdict(found) != "stop":
+        one, two = fell
+        figures = {"from": Figure(one.temperature, "degC"), "to": Figure(two.temperature, "degC"), "took": Figure(two.minute - one.minute, "min")}
+        found = (Finding("cooling_too_fast", "incomplete", "cooling_readings", figures),)
+    return Cooled(options, followed, (*plan, *found))
 
 
 def _plan(options: tuple[Opening, ...]) -> tuple[Finding, ...]:
@@ -330,6 +391,10 @@ def _found(followed: tuple[Followed, ...], first: float) -> tuple[Finding, ...]:
         seen = {"first": Figure(first, "degC"), "from": Figure(best.option.windows[0].starts, "degC")}
         return (Finding("cooling_start_unseen", "incomplete", "cooling_readings", seen, ids),)
     if best.state == "running":
+        warmed = next((one for one in best.windows if one.state == "running" and one.warmed is not None), None)
+        if warmed is not None:
+            seen = {"warmed": Figure(warmed.warmed, "degC", "up"), "to": Figure(warmed.window.ends, "degC"), "left": Figure(warmed.left, "min", "down")}
+            return (Finding("cooling_warmed", "incomplete", "cooling_readings", seen, ids, best.option.source),)
         figures["left"] = Figure(window.left, "min", "down")
     code, severity = {
         "met": ("cooling_grudging", "caution") if best.option.grudging else ("cooling_met", "note"),

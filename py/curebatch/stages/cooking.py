@@ -43,7 +43,8 @@ def judge(document: Document, batch: Batch, messages: Messages, whole: bool = Tr
         aim = float(recipe.core.value) if recipe.core is not None else None
         cooked = core.judge_readings(meat, given.rows, region, humid, error, aim)
         # What the readings say stands in place of what the target only feared.
-        findings = (*(one for one in target.findings if one.severity == "stop"), *cooked.findings)
+        stops = tuple(one for one in target.findings if one.severity == "stop")
+        findings = (*stops, *(one for one in cooked.findings if not (stops and one.code in core.REASSURING)))
     if cooked is not None and "probe_error" not in document.values:
         findings = (*findings, Finding("probe_check", "note", "probe_error"))
     judged = verdict(findings)

@@ -73,10 +73,12 @@ def judge(document: Document, batch: Batch | None, messages: Messages, whole: bo
     undecided = batch is None and document.state != "uncured"
     # Why a way is closed stands beside that way.
     findings = [one for one in cooled.findings if not one.code.startswith("cooling_closed_")]
+    # Of readings that cannot be right no way is told as kept.
+    followed = () if any(one.code == "cooling_too_fast" for one in findings) else cooled.followed
     piece = {
         "piece": say("part.piece"), "verdict": cooled.verdict, "measured": bool(rows),
         "low": {"nitrite_mg_per_kg": round(low.nitrite, 1), "accelerator_mg_per_kg": round(low.accelerator, 1), "brine_percent": round(low.brine, 2), "intact": low.intact},
-        "options": [_option(one, undecided) for one in cooled.options], "followed": [_followed(one, both) for one in cooled.followed],
+        "options": [_option(one, undecided) for one in cooled.options], "followed": [_followed(one, both) for one in followed],
         "messages": told.tell(findings, messages, both),
         "note_text": "" if rows else say("cooling.view.raw" if recipe.raw else "cooling.view.not_measured"),
         "advice": [say(f"cooling_advice.{one['id']}") for one in table("cooling")["advice"]], "advice_source": say("cooling.view.source_practice"), "picture": None,
@@ -124,12 +126,15 @@ _MILD = ("met", "as_read", "running", "unseen", "missed")
 def _picture(cooled: Cooled, rows: tuple, out: float | None) -> dict:
     """Numbers for the drawing: the readings and the windows of the way that decides; before any, the first that is open."""
     best = min(cooled.followed, key=lambda one: _MILD.index(one.state), default=None)
+    state = best.state if best else ""
+    if state in ("met", "as_read") and cooled.verdict == "incomplete":
+        state = "running"  # the readings cannot be right as they stand
     option = best.option if best else next(one.option for one in cooled.options if one.open)
     limits, at = [], 0.0
     for window in option.windows:
         at += window.within
         limits.append({"from": window.starts, "to": window.ends, "within_min": window.within, "by_min": at})
     return {
-        "option": say(f"cooling.{option.id}"), "state": say(f"cooling.view.{best.state}") if best else "", "good": bool(best) and best.state in ("met", "as_read"),
+        "option": say(f"cooling.{option.id}"), "state": say(f"cooling.view.{state}") if state else "", "good": bool(best) and cooled.verdict in ("ok", "caution"),
         "starts": option.windows[0].starts, "limits": limits, "readings": [[row.minute, round(row.temperature, 2)] for row in rows], "out": out,
     }
