@@ -480,3 +480,53 @@ def test_what_would_make_another_figure_of_a_place_is_refused_with_its_line(text
 )  # fmt: skip
 def test_plain_words_beside_a_place_stay(text):
     assert not step_faults(text)
+
+
+# ------------------------------------------------------------------ in every role
+
+
+EVERY_ROLE = ["meat", "fat", "garnish", "spice", "binder", "water", "sugar"]
+
+
+@pytest.mark.parametrize("role", EVERY_ROLE)
+@pytest.mark.parametrize("name", ["Chicken livers, diced", "Duck confit", "Foie gras", "Hühnerbrust", "Gänseleber", "Turkey stock", "Stopfleber"])
+def test_a_bird_is_poultry_in_every_role(name, role):
+    _, faults = read_recipe(recipe_text(extra=f'[[ingredient]]\nname = "{name}"\nrole = "{role}"\namount = "10 g"\n'), "x.toml")
+    assert "kinds" in {fault.field for fault in faults}
+
+
+@pytest.mark.parametrize("name", ["Gooseberries", "Pigeon peas", "Poultry seasoning", "Geflügelgewürz", "Duck eggs", "Hühnereiweißpulver", "Wachteleier", "Hen's eggs", "Hühnerei", "Entenei"])
+def test_what_is_called_after_a_bird_is_no_poultry(name):
+    assert read_recipe(recipe_text(extra=f'[[ingredient]]\nname = "{name}"\nrole = "garnish"\namount = "10 g"\n'), "x.toml")[0]
+
+
+@pytest.mark.parametrize("role", EVERY_ROLE)
+@pytest.mark.parametrize(
+    "name",
+    [
+        "NaNO2", "KNO2", "NaNO3", "KNO3", "Na NO2", "K N O 3", "NaNO₂", "KNO₃", "Ca(NO3)2", "Pökelgewürz", "Pökelhilfe", "Surpökel", "Pökelpulver", "Celery powder", "Cultured celery", "Celery juice, cultured", "Powdered celery", "Spinach powder", "Beet juice", "Beetroot powder",
+        "Chard powder", "Selleriepulver", "Selleriesaft", "Spinatpulver", "Rote-Bete-Pulver", "Mangoldsaft", "Vegetable juice powder", "Gemüsepulver",
+    ],
+)  # fmt: skip
+def test_a_cure_is_an_ingredient_in_no_role(name, role):
+    assert "recipe_cure_named" in codes_of(f'name = "{name}"\nrole = "{role}"\namount = "5 g"')
+
+
+@pytest.mark.parametrize("role", EVERY_ROLE)
+@pytest.mark.parametrize("name", ["Bacon", "Bacon bits", "Cooked ham", "Mortadella", "Pancetta", "Wiener", "Lardons", "Räucherspeck", "Sausage", "Bratwurst", "Frankfurter", "Kochschinken", "Smoked pork belly", "Salted pork fat", "geräucherter Bauch", "Pökelzunge", "Salami"])
+def test_cured_goods_are_an_ingredient_in_no_role(name, role):
+    assert "recipe_already_cured" in codes_of(f'name = "{name}"\nrole = "{role}"\namount = "5 g"')
+
+
+@pytest.mark.parametrize("role", ["spice", "garnish", "accelerator", "phosphate", "leavening", "binder"])
+@pytest.mark.parametrize("name", ["Umrötepulver", "Umroeter", "Umrötung"])
+def test_what_turns_meat_red_needs_its_substance_in_every_role(name, role):
+    assert {"recipe_value", "recipe_missing"} & codes_of(f'name = "{name}"\nrole = "{role}"\namount = "1 g"')
+
+
+@pytest.mark.parametrize(
+    "name",
+    ["Celery", "Celery seed", "Celery leaf", "Selleriesamen", "Spinach, blanched", "Beetroot, diced", "Mangold", "Smoked paprika", "Geräucherter Paprika", "Salted butter", "Pistachios, salted", "Wurstgewürz", "Wurstkraut", "Sausage seasoning", "Schinkengewürz", "Vegetable stock powder", "Gemüsebrühe, Pulver", "Rückenspeck, gewürfelt", "Fresh lardons", "Lemon juice", "Zwiebelpulver", "Nori", "Kno blauch"],
+)  # fmt: skip
+def test_what_holds_no_cure_stays_an_ingredient(name):
+    assert not {"recipe_cure_named", "recipe_already_cured"} & codes_of(f'name = "{name}"\nrole = "garnish"\namount = "5 g"')

@@ -22,25 +22,42 @@ FIGURES = ("curing_salt", "salt", "core", "hold")  # what a step may name beside
 ID = re.compile(r"[a-z][a-z0-9-]{1,40}")
 MOST_INGREDIENTS = 300
 KEYS = ("id", "name", "role", "amount", "per", "form", "food", "fat", "animal", "salt", "substance", "p2o5", "pack_list", "allergens")
+_GOODS = r"(?:fleisch|rippe|zunge|bauch|ware|schinken|speck|nacken|hals|keule|haxe|braten|brust)"
 # A salt or a cure among the ingredients would be counted by nobody.
 _CURES = re.compile(
-    r"curing|nitri|nitra|saltpet|salt ?pet|\bcure\b|\bE[ -]?(?:249|25[0-2])\b"
-    r"|p(?:ö|oe)kel-?(?:salz|stoff|hilf|mittel|mischung|lake|würz)|salpeter|\bNPS\b",
+    r"curing|nitri|nitra|saltpet|salt ?pet|\bcure\b|\bE[ -]?(?:249|25[0-2])\b|\b(?:Na|K|Ca|Mg)[\s·.(-]*N[\s.-]*O[\s.-]*[23](?![0-9])"
+    rf"|(?<!ge)p(?:ö|oe)kel(?!n?-?{_GOODS}|t)|\bsur(?:salz|lake|mischung|gewürz)|salpeter|\bNPS\b",
     re.I,
 )
+# Vegetables that the trade makes cures of, once they are dry, pressed or cultured.
+_CURE_PLANT = re.compile(
+    r"celery(?! ?(?:seed|salt))|sellerie(?!-?(?:samen|saat|salz))|spinach|spinat|\bbeets?\b(?! ?sugar)|beet ?root|rote[ -]?(?:be+te|rübe)|randen|\bchard|mangold|arugula|rucola|lettuce"
+    r"|vegetable(?! ?(?:stock|broth|bouillon|oil|fat))|gem(?:ü|ue)se(?!-?(?:br|bouillon|fond|suppe|öl|fett))",
+    re.I,
+)
+_AS_CURE = re.compile(r"powder|juic|concentrat|extract|ferment|cultur|pulver|saft|konzentrat|extrakt", re.I)
 # Meat that has its cure already, or was smoked or dried: fresh does not undo it.
 _CURED_MEAT = re.compile(
-    r"corned|salami|prosciutto|pastrami|\bcured\b|\bsalted\b|(?<!un)smoked"
-    r"|(?<!un)gep(?:ö|oe)kelt|(?<!un)gesalzen|(?<!unge)r(?:ä|ae)ucher|rauch(?:fleisch|speck)|p(?:ö|oe)kel-?(?:fleisch|rippe|zunge|bauch|ware)|surfleisch"
-    r"|luftgetrocknet|roh(?:schinken|wurst|polnische)|mettwurst|cervelat|landj(?:ä|ae)ger|pancetta|guanciale|coppa\b|chorizo|kass(?:elle|ele|le)r|bündner",
+    r"corned|salami|prosciutto|pastrami|\bcured\b"
+    rf"|(?<!un)gep(?:ö|oe)kelt|r(?:ä|ae)ucher-?{_GOODS}|rauch(?:fleisch|speck)|p(?:ö|oe)keln?-?{_GOODS}|surfleisch"
+    r"|roh(?:schinken|wurst|polnische)|mettwurst|cervelat|landj(?:ä|ae)ger|pancetta|guanciale|coppa\b|chorizo|kass(?:elle|ele|le)r|bündner"
+    r"|mortadella|\bwieners?(?:le)?\b|frankfurter|sausage|wurst|würst|w(?:ue)rst|saucisson|hot ?dog|bologna\b",
+    re.I,
+)
+# Butter and nuts are salted, and paprika is smoked: beside the meat itself these words count where they name meat.
+_TREATED = re.compile(r"\bsalted\b|(?<!un)smoked|(?<!un)gesalzen|(?<!unge)r(?:ä|ae)ucher|luftgetrocknet|air-?dried", re.I)
+_MEAT = re.compile(r"pork|\bpig|beef|veal|lamb|meat|bell(?:y|ies)|jowl|shoulder|trotter|tongue|\bloin|breast|fleisch|schwein|rind|kalb|bauch|nacken|keule|schulter|zunge|brust|rippe|haxe|rücken|fett|lard\b|tallow|back ?fat", re.I)
+# A spice, a herb or a skin for them is none of them.
+_FOR_CURED = re.compile(
+    r"\w*(?:schinken|wurst|würst\w*|wiener|speck)-?(?:gewürz\w*|kraut|kräuter|darm|därme|hülle\w*)|wiener gewürz\w*|(?:sausage|ham|bacon|corned beef|salami|chorizo|pastrami)[ -](?:seasoning|spices?|rub|casings?|skins?)\b",
     re.I,
 )
 # A cut, or what is made of it. In German a raw ham is a cured one, so that "roh" excuses nothing.
-_CURED_CUT = re.compile(r"bacon|\bham\b|gammon|speck|schinken", re.I)
+_CURED_CUT = re.compile(r"bacon|\bhams?\b|gammon|lardon|speck|schinken", re.I)
 _FRESH = re.compile(r"fresh|uncured|frisch|(?<![a-zäöüß])(?:grün|ungep(?:ö|oe)kelt)", re.I)
 _RAW_FAT = re.compile(r"(?:rücken|ruecken|nacken|kern|schulter|backen)speck|speckschwarte", re.I)
 _SALT = re.compile(r"\bsalt\b|(?<!hirschhorn)(?<!natrium)(?<!kalium)(?<!ge)salz(?:e[sn]?)?\b|\bsalzlake", re.I)
-_ACCELERATOR = re.compile(r"umr(?:ö|oe)te(?:hilf|mittel)|\br(?:ö|oe)temittel|cur(?:e|ing) accelerator", re.I)
+_ACCELERATOR = re.compile(r"umr(?:ö|oe)t|\br(?:ö|oe)temittel|cur(?:e|ing) accelerator", re.I)
 _PHOSPHATE = re.compile(r"(?<!without )(?<!no )(?<!ohne )phosphat(?!e?[ -]?fre|frei)", re.I)
 _BY_SPOON = re.compile(r"[0-9¼½¾⅓⅔⅛] ?(?:tsp|tbsp|tea ?spoon|table ?spoon|cup|[te]l\b|tasse)|spoon|pinch|heap|löffel|prise|messerspitz|\bmsp\b", re.I)
 _EXAMPLES = '"250 g", "25 %" or "2 tsp"'
@@ -96,9 +113,11 @@ def read_ingredients(reader: Reader, data: dict, meat: Fraction, kinds: tuple[st
     return tuple(found)
 
 
-def _is_cured(name: str) -> bool:
+def _is_cured(name: str, role: str) -> bool:
+    name = _FOR_CURED.sub(" ", name)
     cut = _CURED_CUT.search(_RAW_FAT.sub("", name))
-    return bool(_CURED_MEAT.search(name) or cut and not _FRESH.search(name))
+    treated = _TREATED.search(name) and (role in BLOCK or _MEAT.search(name))
+    return bool(_CURED_MEAT.search(name) or treated or cut and not _FRESH.search(name))
 
 
 def _judge_together(reader: Reader, found: list[Ingredient]) -> None:
@@ -164,9 +183,9 @@ class _One:
 
     def _judge_name(self, name: str, role: str) -> None:
         reader, where, said = self.reader, (*self.path, "name"), spoken(name)
-        if _CURES.search(said):
+        if _CURES.search(said) or _CURE_PLANT.search(said) and _AS_CURE.search(said):
             reader.wrong(where, name, "[targets] nitrite", "recipe_cure_named")
-        elif role in BLOCK and _is_cured(said):
+        elif _is_cured(said, role):
             reader.wrong(where, name, "raw meat", "recipe_already_cured")
         elif _SALT.search(said) and "salt" not in self.table:
             reader.wrong(where, name, 'salt = "98 %"', "recipe_salt_named")
@@ -174,6 +193,8 @@ class _One:
     def _judge_role(self, name: str, role: str) -> None:
         """A fault where an additive stands among the spices: no limit would be held against it."""
         said = spoken(name)
+        if role in ("phosphate", "leavening") and _ACCELERATOR.search(said):
+            self.reader.wrong((*self.path, "role"), role, "accelerator")
         meant = "accelerator" if additives.accelerator_named(said) or _ACCELERATOR.search(said) else "phosphate" if _PHOSPHATE.search(said) else ""
         if meant and role not in ("accelerator", "phosphate", "leavening"):
             self.reader.wrong((*self.path, "role"), role, meant)

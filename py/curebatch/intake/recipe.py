@@ -11,7 +11,7 @@ from ..bare_grams import UNITS, bare_grams
 from ..batch.refusal import Refused
 from ..fields import BASES, COMPOUNDS, MASS, PERCENT, RATIO, SPOONS
 from .faults import Fault, fault
-from .ingredients import BLOCK, FIGURES, ID, Ingredient, read_ingredients
+from .ingredients import FIGURES, ID, Ingredient, read_ingredients
 from .nesting import MOST_LEVELS, TooDeep, read_toml
 from .numbers import Misread, tidy
 from .reader import Reader
@@ -36,11 +36,18 @@ MOST_TINS = 3
 MOST_PORTIONS = 5000
 MOST_CHANGES = 20
 _OTHER_POULTRY = re.compile(
-    r"turkey|duck|goose|quail|pheasant|guinea ?fowl|ostrich|pigeon"
+    r"turkey|duck|goose|quail|pheasant|guinea ?fowl|ostrich|pigeon|foie gras|magret|partridge|\bgrouse|\bsquab|stopfleber|\bputer"
     r"|\b(?:baby)?pute|truthahn|truthenne|\b(?:wild|flug|haus|mast)?ente(?:n\w*)?\b|\b(?:wild|mast)?g(?:ans|änse)|wachtel|fasan|perlhuhn|perlhühn|\bstrau(?:ß|ss)en|taube|täubchen",
     re.I,
 )
-_POULTRY = re.compile(rf"chicken|poultry|geflügel|huhn|hühner|hähnchen|hendl|poularde|kapaun|broiler|{_OTHER_POULTRY.pattern}", re.I)
+_POULTRY = re.compile(rf"chicken|poultry|geflügel|huhn|hühner|hähnchen|hendl|poularde|kapaun|broiler|\bhens?\b|\bcapons?\b|cockerel|poussin|poulet|\bfowl|{_OTHER_POULTRY.pattern}", re.I)
+# An egg, a spice for birds and what is only called after one.
+_NO_BIRD = re.compile(
+    r"gooseberr\w*|pigeon ?peas?|(?:chicken|hen) of the woods|gänse(?:blümchen|fuß)\w*"
+    r"|(?:poultry|chicken|turkey|duck|goose|quail|hen)s?['’]?s?[ -](?:eggs?|seasoning|spices?|rub)\b|\begg, (?:duck|goose|quail|turkey)|\w*gewürz(?:e|mischung|salz)?\b"
+    r"|\w*(?:hühner|huhn|enten|gänse|wachtel|puten|truthahn|strauß(?:en)?|strauss(?:en)?|tauben)-?ei(?:er|es|s|gelb|weiß|weiss|klar|pulver)*\b",
+    re.I,
+)
 WORD = re.compile(r"\{([a-z][a-z0-9_-]*)\}")
 _MANY = r"(?:two|three|four|five|six|seven|eight|nine|ten|eleven|twelve|twenty|hundred|zwei|drei|vier|fünf|sechs|sieben|acht|neun|zehn|elf|zwölf|zwanzig|hundert)"
 # "Fold in" and "einfach" multiply nothing.
@@ -164,10 +171,10 @@ def read_recipe(text: str, name: str, reader_of: type[Reader] = Reader) -> tuple
     size = reader.choice(data, (), "spoons", SPOONS)
     meat = batch.pop("meat")
     ingredients = read_ingredients(reader, data, meat.value if meat else Fraction(1000), tuple(kinds), size)
-    if "poultry" not in kinds and any(i.role in BLOCK and _POULTRY.search(spoken(f"{i.name} {i.food}")) for i in ingredients):
+    if "poultry" not in kinds and any(_names(_POULTRY, i) for i in ingredients):
         # The shorter times of other meat must not open for it.
         reader.wrong(("kinds",), kinds, ", ".join((*map(str, kinds), "poultry")))
-    if species == "chicken" and any(_OTHER_POULTRY.search(spoken(f"{i.name} {i.food} {i.animal}")) for i in ingredients):
+    if species == "chicken" and any(_names(_OTHER_POULTRY, i) for i in ingredients):
         # The table of times for chicken alone must not open for it.
         reader.wrong(("species",), species, '"mixed"')
     steps = _steps(reader, data, ingredients)
@@ -189,6 +196,11 @@ def read_recipe(text: str, name: str, reader_of: type[Reader] = Reader) -> tuple
         recipe_id, revision, language, tidy(title), tidy(author), method, tuple(kinds), tidy(cut), state, targets,
         ingredients, meat.value, steps, summary=tidy(summary), belly=belly, pump=pump, pick_up=pick_up, species=species or "", day=day, changes=changes, **batch, **cooking,
     ), []
+
+
+def _names(birds: re.Pattern, line: Ingredient) -> bool:
+    """Whether a line of any role names one of ``birds``: a garnish of livers is poultry as the meat is."""
+    return bool(birds.search(_NO_BIRD.sub(" ", spoken(f"{line.name}; {line.food}; {line.animal}"))))
 
 
 def _history(reader: Reader, data: dict) -> tuple[str, tuple[str, ...]]:
