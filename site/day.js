@@ -132,12 +132,27 @@ function tickBox(step, ...label) {
 const cards = () => batch.frozen.cards;
 const card = () => cards()[batch.step] ?? null;
 
+// What stands in place of a step that names the curing salt, while what was weighed lets none go in
+// or has still to be judged; "" where nothing does.
+let unjudged = 0;
+
+function heldText(one) {
+  if (batch.held?.cards.includes(one.id)) return batch.held.text;
+  return unjudged > 0 && (one.kind === "read_back" || one.dose) ? words.busy : "";
+}
+
+function heldStep(text) {
+  return make("p", { class: "day-text trouble", role: "alert", "data-held": "" }, text);
+}
+
 function showStep(focus) {
   const place = find("step");
   const here = card();
+  const held = here === null ? "" : heldText(here);
+  const position = () => make("h3", { id: "day-position", class: "day-position" }, here.position_text);
   const inside = here === null
     ? [make("h3", { id: "day-position" }, words.last)]
-    : [make("h3", { id: "day-position", class: "day-position" }, here.position_text), make("p", { class: "day-text" }, here.text), ...partsOf(here)];
+    : held ? [position(), heldStep(held)] : [position(), make("p", { class: "day-text" }, here.text), ...partsOf(here)];
   place.replaceChildren(...inside);
   find("back").disabled = batch.step === 0;
   find("next").hidden = here === null;
@@ -170,6 +185,7 @@ function partsOf(here) {
 
 function next() {
   const here = card();
+  if (here && heldText(here)) return find("step").focus();
   const left = here?.kind === "read_back" ? [...find("step").querySelectorAll("[data-tick]")].find((box) => !box.checked) : null;
   if (left) {
     find("unticked").hidden = false;
@@ -189,7 +205,7 @@ function go(step) {
 function showList() {
   find("list").replaceChildren(...cards().map((one, index) => {
     const done = ticked(one.id);
-    const text = one.kind === "step" ? one.text : one.text.split(". ")[0];
+    const text = one.kind === "step" ? heldText(one) || one.text : one.text.split(". ")[0];
     return make("li", {}, button(text, () => go(index), { class: "plain day-jump", ...(index === batch.step ? { "aria-current": "step" } : {}) }), done ? make("span", { class: "aside" }, ` ${fill("step_ticked", { when: when(done.at) })}`) : null);
   }));
 }
@@ -208,21 +224,36 @@ function weighed(row) {
     if (text === "") {
       delete batch.log.weighed[row.id];
       out.replaceChildren();
-      return keep();
+      keep();
+      showBegun();
+      return judgeAll();
     }
+    // Until it is judged no grams of curing salt are shown, except where it is they that are typed.
+    const waits = row.role === "curing_salt" ? 0 : 1;
+    unjudged += waits;
+    try {
+      await judgeTyped(element, text);
+    } finally {
+      unjudged -= waits;
+      if (batch && waits) showHeld();
+    }
+  };
+  const judgeTyped = async (element, text) => {
     const said = await ask({ do: "weigh", log: batch.log, id: row.id, text, stage: "apart" });
     if (said === null || element.value.trim() !== text) return;
     if (said.faults) {
       // The old weight is not the one that was typed.
       delete batch.log.weighed[row.id];
       keep();
-      return showFaults(said.faults, { weighed: name });
+      showFaults(said.faults, { weighed: name });
+      return judgeAll();
     }
     batch.log.weighed[row.id] = said.text;
     element.value = said.text;
     keep();
     out.replaceChildren(mishapOf(said.judged));
     showBegun();
+    await judgeAll();
   };
   input.addEventListener("change", judge);
   input.addEventListener("keydown", (event) => { if (event.key === "Enter") { event.preventDefault(); judge(); } });
@@ -325,6 +356,16 @@ function showJudged({ sections = {}, warnings }) {
   showReadings();
 }
 
+// The step at hand anew, where what stands in its place is another by now; and whatever else names its grams.
+function showHeld() {
+  const here = card();
+  const shown = find("held", find("step"))?.textContent ?? "";
+  if (here && heldText(here) !== shown) showStep(false);
+  else showList();
+  showBegun();
+  showSheet();
+}
+
 // What all of it comes to by the program of today, and whether that would weigh otherwise.
 async function judgeAll() {
   const id = batch?.log.id;
@@ -332,6 +373,10 @@ async function judgeAll() {
   if (said === null || batch?.log.id !== id) return;
   if (said.faults) find("warnings").replaceChildren(...said.faults.map(({ text }) => make("p", { class: "trouble" }, text)));
   else showJudged(said);
+  if (said.faults || JSON.stringify(said.held) === JSON.stringify(batch.held ?? null)) return;
+  batch.held = said.held;
+  keep();
+  showHeld();
 }
 
 // ---------------------------------------------------------------- timers
@@ -373,12 +418,18 @@ async function letSleep() {
 
 // ---------------------------------------------------------------- the card as begun, notes, paper
 
+// No grams of curing salt while none may go in.
+function weightOf(one) {
+  const role = batch.log.amounts.find((other) => other.id === one.id)?.role;
+  return role === "curing_salt" && batch.held ? "" : one.text;
+}
+
 function showBegun() {
   const { log } = batch;
   find("amounts").replaceChildren(
     make("p", {}, batch.frozen.texts.verdict),
     make("table", {}, head(words.ingredient, words.amount, words.really),
-      make("tbody", {}, ...log.amounts.map((one) => row(make("th", { scope: "row" }, one.name), make("td", { class: "num" }, one.text), make("td", { class: "num" }, under(log.weighed, one.id)))))));
+      make("tbody", {}, ...log.amounts.map((one) => row(make("th", { scope: "row" }, one.name), make("td", { class: "num" }, weightOf(one)), make("td", { class: "num" }, under(log.weighed, one.id)))))));
 }
 
 function showNotes() {
@@ -403,9 +454,9 @@ function showSheet() {
   const plan = batch.plan?.plan.events.filter((event) => event.by_hand) ?? [];
   find("sheet").replaceChildren(
     make("h2", {}, words.sheet),
-    table([words.ingredient, words.amount, words.blank_weighed], sheet.weighed.map((one) => row(make("th", { scope: "row" }, one.name), make("td", {}, one.text), make("td", { class: "blank" })))),
+    table([words.ingredient, words.amount, words.blank_weighed], sheet.weighed.map((one) => row(make("th", { scope: "row" }, one.name), make("td", {}, weightOf(one)), make("td", { class: "blank" })))),
     ...(plan.length ? [table([words.plan, "", words.blank_step], plan.map((event) => row(make("th", { scope: "row" }, event.text), make("td", {}, event.when_text), make("td", { class: "blank" }))))] : []),
-    table([words.steps, words.blank_reading, words.blank_step], sheet.steps.map((one) => row(make("th", { scope: "row" }, `${one.number}. ${one.text}`), make("td", { class: "blank" }, ...(names.get(one.id)?.readings ?? []).map(({ text }) => make("span", { class: "aside" }, text))), make("td", { class: "blank" })))),
+    table([words.steps, words.blank_reading, words.blank_step], sheet.steps.map((one) => row(make("th", { scope: "row" }, `${one.number}. ${heldText(one) || one.text}`), make("td", { class: "blank" }, ...(names.get(one.id)?.readings ?? []).map(({ text }) => make("span", { class: "aside" }, text))), make("td", { class: "blank" })))),
     make("p", {}, words.blank_notes), make("p", { class: "blank-lines" }));
 }
 
@@ -576,7 +627,8 @@ function show() {
     find("title").textContent = batch.log.title;
     find("begun").textContent = `${fill("begun", { when: when(batch.log.begun) })}.`;
     find("under").textContent = batch.frozen.texts.under;
-    find("warnings").replaceChildren();
+    // As it was judged last, until Python is there to judge it again.
+    find("warnings").replaceChildren(...(batch.held ? [make("p", { class: "trouble" }, batch.held.text)] : []));
     document.getElementById("f-next-time").value = batch.log.next_time;
     timers.take(batch.timers);
     showStep(false);

@@ -107,6 +107,40 @@ def test_too_little_or_too_much_of_the_meat_is_said(text, code, verdict):
     assert (judged["code"], judged["verdict"]) == (code, verdict)
 
 
+def test_while_what_was_weighed_is_too_little_no_dose_is_given_and_nothing_fits():
+    begun = begin(batch())
+    log, dose = begun["log"], "5.4 g"
+    log["weighed"] = {"shoulder": "900 g"}
+    said = do(batch(), do="judge", log=log)
+    assert said["verdict"] == "stop" and "Fits" not in said["status"].split(". ")[-1]
+    (warning,) = said["warnings"]
+    assert warning == said["held"]["text"] and "begin a new batch" in warning and dose not in warning
+    # Every card that names the dose is held, and no other.
+    named = [one["id"] for one in begun["cards"] if dose in json.dumps(one)]
+    assert said["held"]["cards"] == named == ["read-back", "step-2"]
+    assert all(one["dose"] for one in begun["cards"] if one["id"] == "step-2") and dose not in said["sections"]["verdict"] + said["sections"]["messages"]
+    assert do(batch(), do="weigh", log=log, id="curing_salt", text=dose)["judged"]["code"] == "held"
+    # A dose that was put in is no way out of it, nor is a reading.
+    assert read(log, "batter", "8 °C", 5)["verdict"] == "stop"
+    log["weighed"]["shoulder"] = "1800 g"
+    said = do(batch(), do="judge", log=log)
+    assert said["verdict"] != "stop" and said["warnings"] == [] and said["held"] is None
+
+
+def test_every_weight_as_the_card_has_it_is_no_trouble():
+    log = begin(batch())["log"]
+    log["weighed"] = {row["id"]: row["text"] for row in log["amounts"]}
+    said = do(batch(), do="judge", log=log)
+    assert said["held"] is None and said["warnings"] == []
+
+
+def test_a_dose_logged_over_a_limit_and_one_too_weak_are_warned_of():
+    log = begin(batch())["log"]
+    for weighed, part in (({"curing_salt": "54 g"}, "54.0 g is not what the card says"), ({"shoulder": "4 kg"}, "too little to cure")):
+        said = do(batch(), do="judge", log={**log, "weighed": weighed})
+        assert part in said["warnings"][0] and said["held"] is None
+
+
 def test_the_rest_of_a_short_dose_is_never_added():
     log = begin(batch())["log"]
     mishap = do(batch(), do="mishap", kind="dose", log=log, stage="raw", weighed="2 g")["mishap"]

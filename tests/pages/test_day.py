@@ -230,6 +230,40 @@ def test_another_program_keeps_the_weights_and_says_what_it_would_weigh(new_page
     assert begun_weights(page) == planned
 
 
+def test_too_little_meat_holds_back_the_dose_until_it_is_mended(new_page):
+    page = new_page()
+    begin_batch(page)
+    shoulder = step(page).locator("details", has_text="Pork shoulder")
+    shoulder.locator("summary").click()
+    shoulder.locator("input").fill("900 g")
+    shoulder.locator("input").press("Enter")
+    warnings = page.locator("[data-warnings]")
+    expect(warnings).to_contain_text("begin a new batch", timeout=LONG)
+    forward(page)
+    forward(page)
+    at_step(page, 3)
+    page.wait_for_timeout(300)  # written by then
+    page.reload()
+    at_step(page, 3)
+    for _ in range(2):
+        # At once after the reload, and when it was judged again.
+        expect(step(page).locator("[data-held]")).to_contain_text("Put no curing salt in")
+        expect(page.locator("main")).not_to_contain_text("5.4 g")
+        expect(page.locator('[data-judged="done"]')).to_have_count(1, timeout=LONG)
+    expect(warnings).to_contain_text("begin a new batch")
+    forward(page)
+    at_step(page, 3)
+    page.get_by_role("button", name="Back").click()
+    page.get_by_role("button", name="Back").click()
+    at_step(page, 1)
+    step(page).locator("details[open] input").first.fill("1800 g")
+    step(page).locator("details[open] input").first.press("Enter")
+    expect(warnings).to_be_empty(timeout=LONG)
+    forward(page)
+    forward(page)
+    expect(step(page).locator(".day-dose")).to_contain_text("5.4 g")
+
+
 def test_the_timetable_and_its_calendar_across_the_change_to_summer_time(new_page, assert_no_axe_findings):
     page = new_page(**PARIS)
     begin_batch(page)

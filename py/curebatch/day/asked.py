@@ -16,7 +16,7 @@ from .. import card as cards
 from .. import entry
 from ..batch import cure as solver
 from ..batch.compounds import counted_as
-from ..batch.cure import Pack
+from ..batch.cure import Batch, Pack
 from ..fields import BY_KEY, MASS, field_of
 from ..intake import heat
 from ..intake.document import Document
@@ -26,6 +26,7 @@ from ..intake.numbers import Misread, plain, tidy
 from ..intake.own import read_own
 from ..intake.recipe_file import data_of
 from ..intake.units import Amount, read_amount
+from ..messages import DOSES
 from ..rules import checks
 from ..rules.raw_hold import most_minutes
 from ..stages import cooling
@@ -180,20 +181,54 @@ def _judge_weight(document: Document, made_log: dict, row: dict, amount: Amount,
         return _said("fine", "as_card" if same else "written_down", **values)
     cure = next((made_log["weighed"][one["id"]] for one in made_log["amounts"] if one["role"] == "curing_salt" and one["id"] in made_log["weighed"]), "")
     dose = _mass(cure) if cure else made.batch.cure.weighed
+    if is_cure and (held := _held(made, made_log)):
+        return _said("mend", "held", text=held)
     if is_cure:
         return told.mishap_data(_allowed(mishaps.judge_dose(made, dose, stage, inside=_inside(made_log))), made.recipe.method)
-    judged = mishaps.judge_dose(made, dose, "raw", inside=_inside(made_log))
-    targets = made.recipe.targets
-    if judged.verdict != "fine":
+    bowl, _, over = mishaps.as_weighed(made, dose, _inside(made_log))
+    if over or _held(made, made_log):
         return _said("mend", "over", **values)
-    got = counted_as(judged.batch.nitrite(targets.nitrite_per, "high"), targets.nitrite_as)
-    if got < targets.nitrite.value * mishaps.WEAK:
+    if _weak(made, bowl):
         return _said("mend", "weak", **values)
     return _said("fine", "as_card" if same else "written_down", **values)
 
 
-def _said(verdict: str, code: str, **values: str) -> dict:
-    return {"code": code, "verdict": verdict, "verdict_text": say(f"mishap.verdict.{verdict}"), "text": say(f"day.weigh.{code}", **values), "todo": [], "more": [], "sources": []}
+def _weak(made: Made, bowl: Batch) -> bool:
+    targets = made.recipe.targets
+    return counted_as(bowl.nitrite(targets.nitrite_per, "high"), targets.nitrite_as) < targets.nitrite.value * mishaps.WEAK
+
+
+def _held(made: Made | None, made_log: dict) -> str:
+    """Why the card's dose may not go into what was weighed, all of it together; "" where it may."""
+    inside = _inside(made_log)
+    if made is None or not inside:
+        return ""
+    _, values, over = mishaps.as_weighed(made, made.batch.cure.weighed, inside)
+    return told.weighed_over(values, made.recipe.method) if over else ""
+
+
+def _weighed_wrong(made: Made | None, made_log: dict) -> list[str]:
+    """What is wrong with all that was weighed, together."""
+    if made is None or not made_log["weighed"]:
+        return []
+    if held := _held(made, made_log):
+        return [held]
+    cure = [_mass(made_log["weighed"][row["id"]]) for row in made_log["amounts"] if row["role"] == "curing_salt" and row["id"] in made_log["weighed"]]
+    dose = cure[0] if cure else made.batch.cure.weighed
+    bowl, _, over = mishaps.as_weighed(made, dose, _inside(made_log))
+    if over:
+        return [told.mishap_data(mishaps.judge_dose(made, dose, "apart", inside=_inside(made_log)), made.recipe.method)["text"]]
+    return [say("day.weigh.weak_together")] if _weak(made, bowl) else []
+
+
+def _held_cards(document: Document, held: str) -> dict | None:
+    """The cards that name grams of curing salt, and what they say instead: {"text", "cards"}; None where they may."""
+    named = [f"step-{number}" for number, text in enumerate(document.recipe.steps, 1) if "{curing_salt}" in text]
+    return {"text": held, "cards": ["read-back", *named]} if held else None
+
+
+def _said(verdict: str, code: str, text: str = "", **values: str) -> dict:
+    return {"code": code, "verdict": verdict, "verdict_text": say(f"mishap.verdict.{verdict}"), "text": text or say(f"day.weigh.{code}", **values), "todo": [], "more": [], "sources": []}
 
 
 def _allowed(mishap: Mishap) -> Mishap:
@@ -270,17 +305,26 @@ def _judged(given: dict, made_log: dict) -> dict:
     if reading.faults:
         raise Refused(*reading.faults)
     card = entry.card_of(reading, _page(given))
+    wrong = _held(_made(_document(given), made_log), made_log)
+    if wrong:
+        # The card judges its own weights: no verdict is milder than what was really weighed.
+        card = {**card, "verdict": "stop", "verdict_text": wrong, "verdicts": {**card["verdicts"], "dose": "stop"}, "messages": [row for row in card["messages"] if row["code"] not in DOSES]}
     measured = [say(f"view.verdict_{part}") + ": " + say(f"view.{card['verdicts'][part]}") + "." for part in ("cooking", "cooling") if any(piece["measured"] for piece in card[part])]
     return {"sections": views.sections(card, (), {}, SECTIONS), "status": " ".join([*measured, card["verdict_text"]]), "verdict": card["verdict"]}
 
 
 def _judge(given: dict, asked: dict) -> dict:
-    """What all readings come to: {"sections", "status", "warnings"}; asked: {log}."""
-    made_log = _log(asked)
-    return {**_judged(given, made_log), "warnings": _warnings(given, made_log)}
+    """What all readings and weights come to: {"sections", "status", "warnings", "held"}; asked: {log}.
+
+    held: of ``_held_cards``, where no curing salt may be weighed.
+    """
+    made_log, document = _log(asked), _document(given)
+    made = _made(document, made_log)
+    held = _held(made, made_log)
+    return {**_judged(given, made_log), "warnings": [*_weighed_wrong(made, made_log), *_warnings(given, made_log, bool(held))], "held": _held_cards(document, held)}
 
 
-def _warnings(given: dict, made_log: dict) -> list[str]:
+def _warnings(given: dict, made_log: dict, held: bool = False) -> list[str]:
     """What today's program says otherwise about a batch that was begun under another."""
     reading = entry.read(_without_run(given))
     card = entry.card_of(reading, _page(given), whole=False)
@@ -289,6 +333,8 @@ def _warnings(given: dict, made_log: dict) -> list[str]:
     now = {row["id"]: row["weigh"]["text"] for row in card["amounts"]}
     # By weight: the batch may have been begun in another language.
     other = [row for row in made_log["amounts"] if row["id"] not in now or _mass(now[row["id"]]) != _mass(row["text"])]
+    if held:
+        other = [row for row in other if row["role"] != "curing_salt"]
     if not other:
         return []
     rows = "; ".join(say("day.page.differs_row", name=row["name"], then=row["text"], now=now.get(row["id"], say("day.page.nothing"))) for row in other)

@@ -120,6 +120,15 @@ def judge_dose(made: Made, weighed: Fraction, stage: str, used: Pack | None = No
     return Mishap("dose_stretch", "mend", ("add_more", "mix_cold", "hold_again", "label_batch"), values, more, batch)
 
 
+def as_weighed(made: Made, weighed: Fraction, inside: Mapping[str, Fraction]) -> tuple[Batch, dict[str, object], bool]:
+    """What a dose comes to in what was really weighed; arguments as for ``judge_dose``.
+
+    Returns (the batch, values for the words, whether it passes a limit).
+    """
+    bowl = _bowl(made.batch, weighed, made.batch.pack, inside)
+    return bowl, _values(made, bowl, made.batch.cure.weighed), solver.over(bowl, made.ceilings) is not None
+
+
 def _bowl(batch: Batch, weighed: Fraction, pack: Pack, inside: Mapping[str, Fraction]) -> Batch:
     """The batch as it really lies there."""
 

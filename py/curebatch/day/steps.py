@@ -144,7 +144,7 @@ def _each(recipe: Recipe, card: dict, dose: Dose | None, extras: tuple[Extra, ..
             yield _read_back(card, dose) if dose else {"id": "read-back", "kind": "no_dose", "text": ""}
         readings = readings_of(text, recipe, extra)
         yield {
-            "id": f"step-{index + 1}", "kind": "step", "text": filled["text"],
+            "id": f"step-{index + 1}", "kind": "step", "text": filled["text"], "dose": index in named,
             "timers": [{"id": f"step-{index + 1}-{number}", "seconds": timer.low, "most": timer.high, "of": timer.of} for number, timer in enumerate(timers_of(text, recipe.hold, extra), 1)],
             "readings": [{"what": what, "field": FIELDS[what]} for what in readings],
         }

@@ -141,6 +141,12 @@ def mishap_data(mishap: Mishap, method: str = "ground") -> dict:
     }
 
 
+def weighed_over(values: dict[str, object], method: str) -> str:
+    """That the card's dose is too much for what was weighed; values: of ``mishaps.as_weighed``."""
+    high, limit = (_figure(name, values[name]) for name in ("limit_high", "limit"))
+    return say("day.weigh.held", high=high, limit=limit, per=per_text(values["limit_per"], method))
+
+
 def _row_name(row, names: dict[str, str]) -> str:
     if row.role == "curing_salt":
         return say("mishap.cure_name", label=names["curing_salt"])
