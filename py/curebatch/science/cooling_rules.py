@@ -215,21 +215,21 @@ def _was_hot(rows: tuple[Reading, ...], degrees: float) -> bool:
     return any(row.temperature >= degrees - _HAIR for row in rows)
 
 
-def _warmed(rows: tuple[Reading, ...], degrees: float, error: float) -> int | None:
+def _warmed(rows: tuple[Reading, ...], degrees: float) -> int | None:
     """Index of the last reading above ``degrees`` after the core was down to them, or None."""
     down = next((i for i, row in enumerate(rows) if row.temperature <= degrees + _HAIR), len(rows))
-    over = _over(degrees, error)
+    over = _over(degrees)
     return next((i for i in range(len(rows) - 1, down, -1) if rows[i].temperature > over), None)
 
 
-def _over(degrees: float, error: float) -> float:
-    """Above this a core that was down to ``degrees`` has warmed up: what the probe itself may swing is allowed."""
-    return degrees + min(max(error, _TABLE["steady"]), STEADY) + _HAIR
+def _over(degrees: float) -> float:
+    """Above this a core that was down to ``degrees`` has warmed up: what a probe swings by itself is allowed."""
+    return degrees + STEADY + _HAIR
 
 
-def _stayed_cold(rows: tuple[Reading, ...], degrees: float, error: float, begins: float, ends: float) -> float:
+def _stayed_cold(rows: tuple[Reading, ...], degrees: float, begins: float, ends: float) -> float:
     """Minutes between two readings that are both cold: only they do not count where it warmed up again."""
-    over = _over(degrees, error)
+    over = _over(degrees)
     return sum(two.minute - one.minute for one, two in pairwise(rows) if begins <= one.minute and two.minute <= ends and max(one.temperature, two.temperature) <= over)
 
 
@@ -237,7 +237,7 @@ def _pass(rows: tuple[Reading, ...], window: Window, error: float, out: float | 
     first = _start(rows, window.starts, error)
     begins = rows[first].minute if first is not None else out
     now = rows[-1].minute
-    again = _warmed(rows, window.ends, error)
+    again = _warmed(rows, window.ends)
     if again is not None:
         return _again(rows, window, error, rows[0].minute if begins is None else begins, again)
     last = _end(rows, first or 0, window.ends, error)
@@ -251,7 +251,7 @@ def _again(rows: tuple[Reading, ...], window: Window, error: float, begins: floa
     """A window whose end was passed and lost again: all the time that it may have been above counts."""
     last = _end(rows, again, window.ends, error)
     until = rows[-1 if last is None else last].minute
-    took = until - begins - _stayed_cold(rows, window.ends, error, begins, until)
+    took = until - begins - _stayed_cold(rows, window.ends, begins, until)
     state = "missed" if took > window.within + _HAIR else "met" if last is not None else "as_read" if rows[-1].temperature <= window.ends + _HAIR else "running"
     return Passed(window, state, took, max(0.0, window.within - took) if state == "running" else None, rows[again].temperature)
 
@@ -294,16 +294,16 @@ _COLDEST_LEFT = 2.0  # K above the iced water, below which time says nothing
 _SMALL_FALL = 15.0  # K; thin pieces fall faster, and show it by readings that lie closer together
 
 
-def too_fast(readings: Iterable[tuple[float, float]], error: float = PROBE_ERROR, out: float | None = None) -> tuple[Reading, Reading] | None:
+def too_fast(readings: Iterable[tuple[float, float]], out: float | None = None) -> tuple[Reading, Reading] | None:
     """The first two readings between which the core fell faster than a middle can, or None.
 
-    readings, error, out as for follow(); at ``out`` it counts as no hotter than 54.4 degC.
+    readings, out as for follow(); at ``out`` it counts as no hotter than 54.4 degC.
     """
     rows = tuple(Reading(*row) for row in readings)
     if out is not None and rows:
         rows = (Reading(out, NO_CREDIT_BELOW), *rows)
     for one, two in pairwise(rows):
-        hot, cold = one.temperature - error, max(two.temperature + error, _COLDEST_LEFT)
+        hot, cold = one.temperature - STEADY, max(two.temperature + STEADY, _COLDEST_LEFT)
         if hot - cold > _SMALL_FALL and log(hot / cold) > _FASTEST_FALL * (two.minute - one.minute) + _HAIR:
             return one, two
     return None
@@ -349,7 +349,7 @@ def judge_cooling(
         return Cooled(options, (), (*plan, Finding("cooling_not_measured", "incomplete", "cooling_readings")))
     followed = tuple(follow(one.option, rows, error, out) for one in options if one.open)
     found = _found(followed, rows[0][1])
-    fell = too_fast(rows, error, out)
+    fell = too_fast(rows, out)
     if fell is not None and verdict(found) != "stop":
         one, two = fell
         figures = {"from": Figure(one.temperature, "degC"), "to": Figure(two.temperature, "degC"), "took": Figure(two.minute - one.minute, "min")}
