@@ -3,7 +3,9 @@
 
 import { instant, now } from "./clock.js";
 import { button, fill, find, head, make, row, say, under, when, words } from "./dom.js";
+import { putAside } from "./kitchens.js";
 import { saveFile } from "./own.js";
+import { fresh } from "./store.js";
 
 const LONGEST_FILE = 20_000_000;
 
@@ -110,8 +112,8 @@ export function openLogs({ store, home, ask, erased }) {
     const device = await store.read();
     const logs = (device.logs ?? []).map(({ log }) => log);
     if (device.batch && !logs.some(({ id }) => id === device.batch.log.id)) logs.push(device.batch.log);
-    const { kitchen = {}, kitchens = {}, drafts = {}, own = {} } = device;
-    const said = await ask({ do: "backup", now: instant(), device: { kitchen, kitchens, drafts, own, logs } }, {});
+    const { kitchen, kitchenName, kitchens, drafts, own = {} } = device;
+    const said = await ask({ do: "backup", now: instant(), device: { kitchen, kitchen_name: kitchenName, kitchens, drafts, own, logs } }, {});
     if (!said) return;
     if (said.faults) return say(said.faults.map(({ text }) => text).join(" "));
     saveFile(said.name, said.text, "application/json");
@@ -126,10 +128,15 @@ export function openLogs({ store, home, ask, erased }) {
     if (!said) return;
     if (said.faults) return showFileFaults("restore-faults", said.faults);
     if (!confirm(words.restore_ask)) return;
-    const { kitchen, kitchens, drafts, logs, own } = said.device;
+    const { kitchen, kitchen_name: kitchenName, kitchens, drafts, logs, own } = said.device;
     await store.update((stored) => {
-      stored.kitchen = kitchen;
-      stored.kitchens = kitchens;
+      // The kitchens of this device stay beside those of the file; of two with one name the file's counts.
+      const some = kitchenName !== "" || Object.keys(kitchen).length > 0;
+      if (some) putAside(stored, words.kitchen_first);
+      Object.assign(stored.kitchens, kitchens);
+      if (some) Object.assign(stored, { kitchen, kitchenName });
+      else if (Object.hasOwn(kitchens, stored.kitchenName)) stored.kitchen = kitchens[stored.kitchenName];
+      delete stored.kitchens[stored.kitchenName];
       for (const [place, fields] of Object.entries(drafts)) stored.drafts[place] = { link: "", fields };
       const here = new Set((stored.logs ?? []).map(({ log }) => log.id));
       stored.logs = [...(stored.logs ?? []), ...logs.filter(({ id }) => !here.has(id)).map((log) => ({ log, input: null }))];
@@ -145,8 +152,8 @@ export function openLogs({ store, home, ask, erased }) {
   async function erase() {
     if (!confirm(words.erase_ask)) return;
     await store.update((stored) => {
-      for (const key of Object.keys(stored)) if (key !== "version") delete stored[key];
-      Object.assign(stored, { kitchen: {}, confirmed: [], drafts: {} });
+      for (const key of Object.keys(stored)) delete stored[key];
+      Object.assign(stored, fresh());
     });
     history.replaceState(null, "", location.pathname);
     await erased();

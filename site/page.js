@@ -10,10 +10,12 @@ import { openBridge } from "./bridge.js";
 import { openChoice } from "./choose.js";
 import "./language.js";
 import { instant, now, zoneName } from "./clock.js";
+import { openKitchens } from "./kitchens.js";
 import { openOwn, saveFile } from "./own.js";
 import { openStore } from "./store.js";
 import { clearPaper, openPaper } from "./paper.js";
 import { hideLink, linkAddress, showLink, showText } from "./share.js";
+import { openUndo } from "./undo.js";
 import { openUpdates } from "./update.js";
 import { watchWithdrawn } from "./withdrawn.js";
 
@@ -23,7 +25,7 @@ const FAULT_PAUSE_MS = 700; // to the fault at the field: nobody is corrected in
 
 // What belongs to the cook's kitchen and not to the recipe: kept from recipe to recipe.
 const KITCHEN = [
-  "pack", "pack_as", "pack_nitrate", "scale", "fine_scale", "region",
+  "units", "pack", "pack_as", "pack_nitrate", "scale", "fine_scale", "region",
   "bowl", "tin", "tin_2", "tin_3", "headroom", "spoons", "probe_error",
   "oven", "oven_setting", "cover", "wall", "oven_learnt", "chill", "chill_setting",
 ];
@@ -60,6 +62,7 @@ let device = null; // the stored document, once read
 let link = ""; // raw text of the link that the card is made from
 let typed = {}; // what the cook typed, over the link
 let kitchen = {}; // fields taken from the saved kitchen, under what is typed
+let foreign = false; // whether the link brought a kitchen that the cook has not taken for this device's
 let ownData = {}; // on the page for one's own recipe: what its file holds
 let ownText = ""; // a file that was just chosen, until Python has read it
 let ownSlot = ""; // its place among the recipes on this device
@@ -126,17 +129,24 @@ function setValue(key, text) {
   else if (element.value !== text) element.value = text;
 }
 
+// What stands in it where nothing was typed.
+function asDrawn(element) {
+  if (element.type === "checkbox") return element.defaultChecked ? element.value : "";
+  return element.options ? ([...element.options].find((option) => option.defaultSelected) ?? element.options[0]).value : element.defaultValue;
+}
+
 function fillForm(fields) {
   for (const [key, text] of Object.entries(fields)) {
     // What the cook has typed stays as typed; nothing is changed under the cursor.
     if (key in typed || control(key) === document.activeElement) continue;
     setValue(key, text);
   }
+  tallyFilled();
 }
 
 // ---------------------------------------------------------------- what it is made from
 
-const record = () => ({ link, fields: { ...typed }, ...(own ? { own: ownData, slot: ownSlot } : {}) });
+const record = () => ({ link, fields: { ...typed }, ...(device && !foreign ? { kitchen: device.kitchenName } : {}), ...(own ? { own: ownData, slot: ownSlot } : {}) });
 
 // Each entry of the tab's history keeps its own input, so that back, forward and reload show
 // what stood there. An address that carries a link is its own record.
@@ -189,7 +199,7 @@ function leaveLinkInAddress() {
 // Only the names of the keys are looked at here; reading a link is Python's work.
 const linkKeys = (text) => new Set(text.split("&").map((pair) => pair.split("=")[0]));
 
-function takeSource({ link: newLink = "", fields = {}, own: data = null, slot = "" }) {
+function takeSource({ link: newLink = "", fields = {}, kitchen: called, own: data = null, slot = "" }) {
   link = newLink;
   typed = { ...fields };
   if (own) {
@@ -199,7 +209,10 @@ function takeSource({ link: newLink = "", fields = {}, own: data = null, slot = 
   }
   confirmedHere = false;
   visited = new Set();
-  kitchen = kitchenBeside(link);
+  foreign = bringsKitchen(link) && called === undefined;
+  kitchen = foreign ? {} : kitchenHere();
+  // What was typed of another kitchen than the one at work belongs to that other one.
+  if (called !== undefined && called !== device.kitchenName) layKitchen();
   form.reset();
   for (const [key, text] of Object.entries({ ...kitchen, ...typed })) setValue(key, text);
   if (own) {
@@ -207,15 +220,70 @@ function takeSource({ link: newLink = "", fields = {}, own: data = null, slot = 
     listOwn();
   }
   clearFaults();
+  tallyFilled();
+  kitchens.show();
 }
 
-// What is taken from the saved kitchen. A link with a kitchen brings the whole one: half of each would
-// be nobody's.
-function kitchenBeside(someLink) {
+// A link with a kitchen brings the whole one: half of each would be nobody's.
+function bringsKitchen(someLink) {
   const named = linkKeys(someLink);
-  if (KITCHEN.some((key) => named.has(key))) return {};
-  return Object.fromEntries(KITCHEN.filter((key) => device.kitchen[key] && control(key)).map((key) => [key, device.kitchen[key]]));
+  return KITCHEN.some((key) => named.has(key));
 }
+
+// Of the kitchen at work what this page asks for.
+const kitchenHere = () => Object.fromEntries(KITCHEN.filter((key) => device.kitchen[key] && control(key)).map((key) => [key, device.kitchen[key]]));
+
+// The kitchen at work in the place of what was typed of another, and of what a link brought.
+function layKitchen() {
+  for (const key of [...KITCHEN, "pack_check"]) delete typed[key];
+  kitchen = kitchenHere();
+  if (bringsKitchen(link)) for (const key of KITCHEN) if (control(key)) typed[key] = kitchen[key] ?? "";
+}
+
+function takeKitchen() {
+  undo.forget();
+  foreign = false;
+  confirmedHere = false;
+  layKitchen();
+  for (const key of [...KITCHEN, "pack_check"]) {
+    const element = control(key);
+    if (element === null) continue;
+    setValue(key, typed[key] ?? kitchen[key] ?? asDrawn(element));
+  }
+  clearFaults();
+  tallyFilled();
+  leaveLinkInAddress();
+  changed();
+  ask();
+  settleDown();
+}
+
+// What is stated of the kitchen as it stands in the form: of a link's all that it brought.
+function kitchenStated() {
+  const stated = foreign ? { ...(answer?.fields ?? {}), ...typed } : { ...device.kitchen, ...typed };
+  return Object.fromEntries(KITCHEN.filter((key) => stated[key]).map((key) => [key, stated[key]]));
+}
+
+// ---------------------------------------------------------------- what closed details hold
+
+// A field that a draft or a link has filled in is not out of sight: the summary says how many there are.
+function tallyFilled() {
+  for (const details of form.querySelectorAll("details")) {
+    const filled = [...details.querySelectorAll("[name]")].filter((element) => element.type !== "hidden" && valueOf(element) !== "" && valueOf(element) !== asDrawn(element));
+    let told = details.querySelector("[data-filled]");
+    if (told === null) {
+      told = document.createElement("span");
+      told.dataset.filled = "";
+      told.className = "filled";
+      details.querySelector("summary").append(" ", told);
+    }
+    const text = filled.length ? words.filled.replace("{count}", String(filled.length)) : "";
+    if (told.textContent !== text) told.textContent = text;
+  }
+}
+
+// What is taken from the saved kitchen beside a link.
+const kitchenBeside = (someLink) => (bringsKitchen(someLink) ? {} : kitchenHere());
 
 const isAnchor = () =>
   location.hash.length > 1 && document.getElementById(location.hash.slice(1)) !== null;
@@ -606,10 +674,13 @@ function settleFaults(paused) {
 
 function keepKitchen() {
   if (answer.faults.length) return;
+  // What a link brought is somebody's kitchen: it becomes this device's only on the cook's word, and
+  // never in the place of one that is kept here.
+  const none = Object.keys(device.kitchen).length === 0;
+  if (foreign && !none) return;
   const keep = {};
   for (const key of KITCHEN) {
     if (key in typed) keep[key] = typed[key];
-    // What a link brought is somebody's kitchen; it becomes this one's only on the cook's word.
     else if (confirmedHere && link && key in answer.fields) keep[key] = answer.fields[key];
   }
   if (Object.entries(keep).every(([key, text]) => (device.kitchen[key] ?? "") === text)) return;
@@ -632,6 +703,7 @@ function askToStay() {
 
 // What the card offers to be kept goes into its field, where the cook sees it and can take it out.
 function keepInField(key, text) {
+  undo.forget();
   typed[key] = text;
   setValue(key, text);
   leaveLinkInAddress();
@@ -647,6 +719,7 @@ function remembering(change) {
 }
 
 function confirmPack(box) {
+  undo.forget();
   const label = box.dataset.confirmPack;
   typed.pack_check = box.checked ? label : "";
   confirmedHere = box.checked;
@@ -665,6 +738,8 @@ function confirmPack(box) {
 async function clearAll() {
   clearTimeout(pauseTimer); // or what was just typed would be kept after all
   pauseTimer = 0;
+  const before = { source: record(), href: location.href, state: history.state, confirmed: confirmedHere };
+  const { kitchen: held, confirmed, drafts } = structuredClone(device);
   keepLast(false);
   await store.update((stored) => {
     stored.kitchen = {};
@@ -678,6 +753,26 @@ async function clearAll() {
   use({});
   remember();
   note = words.cleared;
+  undo.offer(async () => {
+    await store.update((stored) => {
+      stored.kitchen = held;
+      stored.confirmed = [...new Set([...confirmed, ...stored.confirmed])];
+      if (drafts[draftKey]) stored.drafts[draftKey] = drafts[draftKey];
+    });
+    device = await store.read();
+    history.replaceState(before.state, "", before.href);
+    bringBack(before);
+  });
+}
+
+// What stood here before something took its place.
+function bringBack({ source, confirmed }) {
+  if ((source.link ?? "") !== addressLink()) dropAddress();
+  use(source);
+  confirmedHere = confirmed;
+  remember();
+  keepDraft();
+  note = words.undone;
 }
 
 // ---------------------------------------------------------------- the start of Python
@@ -747,6 +842,21 @@ function pictureWhenIdle() {
   }), PICTURE_MS);
 }
 
+const undo = openUndo({ button: document.querySelector("[data-undo]"), line: statusLine, words, say });
+
+const kitchens = openKitchens({
+  place: form.querySelector("[data-kitchens]"), words, remembering, device: () => device, foreign: () => foreign, fields: kitchenStated, taken: takeKitchen,
+  say(text) {
+    note = text;
+    say(text);
+  },
+  gone(text, back) {
+    note = text;
+    say(text);
+    undo.offer(back);
+  },
+});
+
 const updates = openUpdates({
   words,
   busy: () => device?.batch ? true : answer === null ? Object.keys(typed).length > 0 : answer.faults.some(({ field }) => field in typed),
@@ -808,9 +918,11 @@ function typing(event) {
   if (own && isOwn(event.target)) return typingOwn(event.target);
   const key = event.target.name;
   if (!key) return;
+  undo.forget();
   lastKey = performance.now();
   visited.add(key);
   typed[key] = valueOf(event.target);
+  tallyFilled();
   leaveLinkInAddress();
   changed();
   ask();
@@ -834,6 +946,7 @@ function newSlot() {
 }
 
 function typingOwn(element) {
+  undo.forget();
   lastKey = performance.now();
   visited.add(ownPlace(element));
   ownChanged();
@@ -875,6 +988,7 @@ function listOwn() {
 }
 
 function switchOwn(slot) {
+  undo.forget();
   if (pauseTimer) settleDown();
   dropAddress();
   use({ own: device.own?.[slot] ?? {}, slot, fields: {} });
@@ -908,8 +1022,15 @@ function pressedOwn(button) {
     clearTimeout(pauseTimer); // or what was just typed would be kept after all
     pauseTimer = 0;
     const slot = ownSlot; // the store may take its time
+    const before = { source: record(), confirmed: confirmedHere };
+    const data = structuredClone(device.own?.[slot] ?? ownData);
     remembering((stored) => { delete stored.own?.[slot]; });
-    return switchOwn("");
+    switchOwn("");
+    note = words.own_dropped;
+    return undo.offer(() => {
+      remembering((stored) => { (stored.own ??= {})[slot] = data; });
+      bringBack(before);
+    });
   } else return;
   ownChanged();
 }
@@ -960,9 +1081,15 @@ function moved() {
   }
   const source = resume();
   if (choosing !== null ? source.link === choosing.source.link : (source.link ?? "") === link && JSON.stringify(source.fields ?? {}) === JSON.stringify(typed)) return;
+  const before = { source: record(), confirmed: confirmedHere };
   const mine = choosing?.mine ?? (hasTyped(record()) ? record() : device.drafts[draftKey]);
+  const wasChoosing = choosing !== null;
   endChoice();
-  if (!(addressLink() && considers(source, mine))) use(source);
+  if (addressLink() && considers(source, mine)) return;
+  use(source);
+  if (wasChoosing || Object.keys(before.source.fields).length === 0) return;
+  note = words.replaced;
+  undo.offer(() => bringBack(before), false);
 }
 
 // All faults at their fields, and the summary of them, with links to each, gets the focus.

@@ -6,12 +6,18 @@
 
 import { afterAwake } from "./clock.js";
 
-const VERSION = 1;
+const VERSION = 2;
 // Some browsers never answer an open, and the card must not wait for ever. A busy phone takes long.
 const PATIENCE_MS = 6000;
 const LITTLE_PATIENCE_MS = 300; // with one that has let us wait already
 
-const fresh = () => ({ version: VERSION, kitchen: {}, confirmed: [], drafts: {} });
+// `kitchen` is the one at work, `kitchenName` what the cook calls it ("" as long as it has no name), `kitchens` are the others.
+export const fresh = () => ({ version: VERSION, kitchen: {}, kitchenName: "", kitchens: {}, confirmed: [], drafts: {} });
+
+// How a document of one version becomes one of the next; nothing in it is lost.
+const RAISE = {
+  1: (found) => ({ ...found, version: 2, kitchenName: "", kitchens: found.kitchens ?? {} }),
+};
 
 const settled = (request) => new Promise((done, failed) => {
   request.onsuccess = () => done(request.result);
@@ -55,8 +61,8 @@ const isBatch = (batch) => isTable(batch) && isLog(batch.log) && isTable(batch.i
 
 // Of lists and tables of many things only what is wrong is left out.
 const SOUND = {
-  kitchen: isTexts, kitchens: isTable, confirmed: (value) => isList(value, isText), withdrawn: isText, batch: isBatch,
-  drafts: { each: isDraft }, own: { each: isTable }, logs: { each: (value) => isTable(value) && isLog(value.log) },
+  kitchen: isTexts, kitchenName: isText, confirmed: (value) => isList(value, isText), withdrawn: isText, batch: isBatch,
+  kitchens: { each: isTexts }, drafts: { each: isDraft }, own: { each: isTable }, logs: { each: (value) => isTable(value) && isLog(value.log) },
 };
 
 // A document from an older page is read; what is of no use is put aside, never thrown away. One
@@ -64,6 +70,7 @@ const SOUND = {
 function understood(found) {
   if (found === undefined) return fresh();
   if (Number.isInteger(found?.version) && found.version > VERSION) throw new Newer("the stored document is of a newer version");
+  while (isTable(found) && Object.hasOwn(RAISE, found.version)) found = RAISE[found.version](found);
   if (!isTable(found) || found.version !== VERSION) return { ...fresh(), aside: { document: found } };
   const made = { ...found };
   const aside = {};

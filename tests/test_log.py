@@ -117,7 +117,7 @@ def test_a_file_that_is_too_long_is_not_even_parsed():
 
 def test_a_newer_format_says_so_and_nothing_else():
     assert codes(log.read(json.dumps({**new(), "schema": 2, "colour": "red"}))[1]) == {"kept_newer"}
-    assert codes(backup.read(json.dumps({"schema": 2, "kind": "backup"}))[1]) == {"kept_newer"}
+    assert codes(backup.read(json.dumps({"schema": backup.SCHEMA + 1, "kind": "backup"}))[1]) == {"kept_newer"}
 
 
 @pytest.mark.parametrize("text", ["", "part,name", 'part,name,at,text\r\n"', "a;b;c;d\r\n", "part,name,at,text\r\nlog,schema,,1\r\nlog,schema,,1\r\n", "part,name,at,text\r\nspell,x,,y\r\n", "part,name,at,text\r\namount_name,x,,y\r\n", "part,name,at,text\r\nlog,schema,,one\r\n", "\x00", None])
@@ -173,6 +173,16 @@ def test_a_backup_reads_back():
     assert data["logs"] == given["kept_logs"]
 
 
+def test_a_backup_carries_the_name_of_the_kitchen_at_work_and_one_from_before_is_read():
+    text = backup.write(**device(), kitchen_name="At home")
+    data, faults = backup.read(text)
+    assert not faults and data["kitchen_name"] == "At home"
+    older = json.loads(text)
+    del older["kitchen_name"]
+    data, faults = backup.read(json.dumps({**older, "schema": 1}))
+    assert not faults and data["kitchen_name"] == "" and data["kitchen"] == device()["kitchen"] and data["kitchens"] == device()["kitchens"]
+
+
 def test_a_backup_confirms_no_pack():
     text = json.dumps({**json.loads(backup.write(**device())), "confirmed": ["9 %"]})
     assert backup.read(text)[0] is None
@@ -181,7 +191,7 @@ def test_a_backup_confirms_no_pack():
 
 @pytest.mark.parametrize("change", [
     {"logs": [{}]}, {"logs": [1]}, {"recipes": {"pistachio-pork-loaf.1": "x ="}}, {"recipes": {"other.1": "PLACE"}}, {"recipes": {"../x": ""}}, {"recipes": {"found": ""}}, {"kitchens": {"": {}}}, {"kitchens": {"a": {"b": "c"}}}, {"kitchens": {"a": 1}}, {"kitchens": {"a\u202e\x00": {}}},
-    {"drafts": {"/etc": {}}}, {"kitchen": {"pack": 1}}, {"made": "now"}, {"kind": "log"}, {"schema": None},
+    {"drafts": {"/etc": {}}}, {"kitchen": {"pack": 1}}, {"made": "now"}, {"kind": "log"}, {"schema": None}, {"schema": 0}, {"kitchen_name": " "}, {"kitchen_name": 1}, {"kitchen_name": "a\nb"},
 ])
 def test_a_backup_with_any_fault_restores_nothing(change):
     given = json.loads(backup.write(**device()))

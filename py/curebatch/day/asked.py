@@ -553,7 +553,7 @@ def _back_up(given: dict, asked: dict) -> dict:
             left_out.append(str(data.get("title") or say("day.page.untitled")) if isinstance(data, dict) else say("day.page.untitled"))
         else:
             recipes[own.recipe.ref] = own.text
-    text = backup.write(asked["now"], asked["build"], _table(device, "kitchen"), _table(device, "kitchens"), drafts, list(device.get("logs") or []), recipes)
+    text = backup.write(asked["now"], asked["build"], _table(device, "kitchen"), _table(device, "kitchens"), drafts, list(device.get("logs") or []), recipes, str(device.get("kitchen_name") or ""))
     made, faults = backup.read(text)
     if made is None:
         # Better no file than one that cannot be read again.
@@ -579,7 +579,7 @@ def _restore(given: dict, asked: dict) -> dict:
     made, faults = backup.read(asked.get("text"))
     if made is None:
         raise Refused(*faults)
-    return {"device": {key: made[key] for key in ("kitchen", "kitchens", "drafts", "logs")} | {"own": [data_of(text) for text in made["recipes"].values()]}}
+    return {"device": {key: made[key] for key in ("kitchen", "kitchen_name", "kitchens", "drafts", "logs")} | {"own": [data_of(text) for text in made["recipes"].values()]}}
 
 
 DONE: dict[str, Callable[[dict, dict], dict]] = {

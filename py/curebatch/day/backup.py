@@ -14,24 +14,24 @@ from ..intake.recipe import MOST_TEXT, read_recipe
 from . import log as logs
 from .kept import REF, Keys, parse
 
-SCHEMA = 1
+SCHEMA = 2  # 1 had no name for the kitchen at work
 MOST = 20_000_000  # characters
 MOST_LOGS = 500
 MOST_RECIPES = 300
-_KEYS = ("schema", "kind", "made", "build", "kitchen", "kitchens", "drafts", "logs", "recipes")
+_KEYS = ("schema", "kind", "made", "build", "kitchen", "kitchen_name", "kitchens", "drafts", "logs", "recipes")
 _REQUIRED = ("schema", "kind", "made", "build")
 _NAME = re.compile(r"\S(?:.{0,58}\S)?")  # of a kitchen, as the cook calls it
 _CONFIRMED = ("pack_check",)  # what no file can say for the cook
 _PLACE = re.compile(r"[a-z0-9][a-z0-9./-]{0,100}")  # of a draft: the page it belongs to
 
 
-def write(made: str, build: str, kitchen: dict[str, str], kitchens: dict[str, dict], drafts: dict[str, dict], kept_logs: list[dict], recipes: dict[str, str]) -> str:
+def write(made: str, build: str, kitchen: dict[str, str], kitchens: dict[str, dict], drafts: dict[str, dict], kept_logs: list[dict], recipes: dict[str, str], kitchen_name: str = "") -> str:
     """The backup as JSON text.
 
     made: an instant in UTC; build: of the page; kitchen: what is typed of the kitchen in use, by the keys of the form;
-    kitchens: others by their name; drafts: by page; kept_logs; recipes: TOML texts by "id.revision".
+    kitchen_name: what the cook calls it, "" where it has no name; kitchens: the others by their name; drafts: by page; kept_logs; recipes: TOML texts by "id.revision".
     """
-    data = {"schema": SCHEMA, "kind": "backup", "made": made, "build": build, "kitchen": kitchen, "kitchens": kitchens, "drafts": drafts, "logs": kept_logs, "recipes": recipes}
+    data = {"schema": SCHEMA, "kind": "backup", "made": made, "build": build, "kitchen": kitchen, "kitchen_name": kitchen_name, "kitchens": kitchens, "drafts": drafts, "logs": kept_logs, "recipes": recipes}
     return json.dumps(data, ensure_ascii=False)
 
 
@@ -47,7 +47,7 @@ def read(text: object) -> tuple[dict | None, list[Fault]]:
     if type(schema) is int and schema > SCHEMA:
         return None, [fault("backup", schema, "kept_newer")]
     keys = Keys("backup")
-    if type(schema) is not int or schema != SCHEMA:
+    if type(schema) is not int or schema < 1:
         keys.wrong("schema", schema, str(SCHEMA))
     if given.get("kind") != "backup":
         keys.wrong("kind", given.get("kind"), "backup")
@@ -55,10 +55,18 @@ def read(text: object) -> tuple[dict | None, list[Fault]]:
     keys.instant(given.get("made"), "made")
     data = {
         "schema": SCHEMA, "kind": "backup", "made": given.get("made"), "build": keys.text(given, "", "build", 100), "kitchen": keys.entries(given, "", "kitchen", _CONFIRMED),
+        "kitchen_name": _kitchen_name(keys, given),
         "kitchens": _tables(keys, given, "kitchens", _NAME, "the name of a kitchen"), "drafts": _tables(keys, given, "drafts", _PLACE, "recipes/pistachio-pork-loaf"),
         "logs": _logs(keys, given), "recipes": _recipes(keys, given),
     }
     return (None, keys.faults) if keys.faults else (data, [])
+
+
+def _kitchen_name(keys: Keys, given: dict) -> str:
+    name = keys.text(given, "", "kitchen_name", 60)
+    if name and not _NAME.fullmatch(name):
+        keys.wrong("kitchen_name", name, "the name of a kitchen")
+    return name
 
 
 def _tables(keys: Keys, given: dict, key: str, form: re.Pattern, names: str) -> dict[str, dict]:

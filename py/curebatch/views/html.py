@@ -94,7 +94,7 @@ _EMPTY: dict[str, object] = {
 _FOUND_BATCH = ("meat", "state")
 
 #: A recipe of one's own says the rest in its file.
-_OWN_ASKED = ("pack", "pack_as", "pack_nitrate", "meat", "region", "scale", "fine_scale")
+_OWN_ASKED = ("pack", "pack_as", "pack_nitrate", "meat", "units", "region", "scale", "fine_scale")
 
 #: Set by the confirmation in the card, never typed.
 _HIDDEN = ("pack_check",)
