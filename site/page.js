@@ -739,7 +739,7 @@ async function clearAll() {
   clearTimeout(pauseTimer); // or what was just typed would be kept after all
   pauseTimer = 0;
   const before = { source: record(), href: location.href, state: history.state, confirmed: confirmedHere };
-  const { kitchen: held, confirmed, drafts } = structuredClone(device);
+  const { kitchen: held, confirmed, drafts, left } = structuredClone(device);
   keepLast(false);
   await store.update((stored) => {
     stored.kitchen = {};
@@ -758,8 +758,10 @@ async function clearAll() {
       stored.kitchen = held;
       stored.confirmed = [...new Set([...confirmed, ...stored.confirmed])];
       if (drafts[draftKey]) stored.drafts[draftKey] = drafts[draftKey];
+      if (left?.[draftKey]) (stored.left ??= {})[draftKey] = left[draftKey];
     });
     device = await store.read();
+    choice.tellLeft(left?.[draftKey]?.which ?? "");
     history.replaceState(before.state, "", before.href);
     bringBack(before);
   });
