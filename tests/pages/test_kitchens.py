@@ -129,6 +129,7 @@ def test_a_kitchen_from_a_link_overwrites_none_and_can_be_kept_as_one_more(two_k
     page = two_kitchens
     before = device(page)
     page.goto(f"{LOAF_PAGE}#{card_link(meat='3 kg', pack='0.9 %', scale='5 g')}")
+    page.locator("[data-choose=link]").click(timeout=START_MS)
     page.locator("[data-confirm-pack]").click(timeout=START_MS)
     expect(dose(page)).to_be_visible()
     type_in(page, fine_scale="0.1 g")
