@@ -384,6 +384,7 @@ function changed() {
   whole = false;
   foretold = false;
   note = "";
+  statusLine.classList.add("quiet");
   bridge.overtake();
   // At once, not when the answer comes: an old dose beside new input is a wrong dose.
   card.dataset.stale = "";
@@ -620,6 +621,7 @@ function afterPaint(work) {
 }
 
 function say(text) {
+  statusLine.classList.remove("quiet");
   if (statusLine.textContent !== text) statusLine.textContent = text;
 }
 
@@ -667,7 +669,11 @@ function settleFaults(paused) {
     const text = (reached && texts.get(key)) || "";
     if (text === "" || paused) showFault(key, text);
   }
-  if (paused || answer.faults.length === 0) say(`${note} ${answer.status}`.trim());
+  if (!paused && answer.faults.length > 0) return;
+  say(`${note} ${answer.status}`.trim());
+  // It stands on the card: here it is heard, and seen only with what the cook did. Seen, it would
+  // push the page down long after the key.
+  statusLine.classList.toggle("quiet", note === "");
 }
 
 // ---------------------------------------------------------------- the device's memory

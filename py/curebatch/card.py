@@ -394,7 +394,7 @@ def _frame(document: Document) -> dict:
     recipe = document.recipe
     return {
         "schema": SCHEMA, "recipe": recipe.ref, "language": recipe.language, "title": recipe.title, "summary": recipe.summary, "author": recipe.author, "method": recipe.method, "state": document.state, "raw": recipe.raw,
-        "verdict": "incomplete", "verdict_text": "", "verdicts": {}, "faults": [], "amounts": [], "mix_text": "", "cure": None, "keeping": None, "loads": 1,
+        "verdict": "incomplete", "verdict_text": "", "verdicts": {}, "faults": [], "amounts": [], "mix_text": "", "mix_note": "", "cure": None, "keeping": None, "loads": 1,
         "strengths": [], "strengths_scale_text": "", "targets": _targets(recipe), "messages": [], "understood": _understood(document), "handling": _handling(document),
         "steps": [], "confirm": None, "convert": None, "mixing": None, "cooking": [], "cooling": [], "composition": None, "allergens": None, "additives": [], "portions": shopping.portions_of(document), "tins": [], "about_tins": None, "forecast": [], "about_forecast": None, "shopping": None, "together": None, "rules_edition": rules.edition(), "rules_age_text": _age_text(document), "not_judged_text": "" if recipe.kinds else say("card.not_judged"),
     }
@@ -429,7 +429,9 @@ def _close(card: dict, document: Document, messages: Messages, batch: Batch | No
     if document.gross != document.meat:
         messages.add("green_weight", "note", "bone", green=on_scale(document.scales.coarse, document.meat), gross=on_scale(document.scales.coarse, document.gross))
     if dosed:
-        card["mix_text"] = say("card.one_of_loads", mix=on_scale(batch.lines[0].scale, batch.mix_grams), loads=str(card["loads"])) if card["loads"] > 1 else on_scale(batch.lines[0].scale, batch.mix_grams) if batch.lines else ""
+        card["mix_text"] = say("card.one_of_loads", mix=on_scale(batch.lines[0].scale, batch.mix_grams), loads=str(card["loads"])) if card["loads"] > 1 else batch.lines[0].scale.text(batch.mix_grams) if batch.lines else ""
+        also = shown(second_mass(batch.mix_grams, batch.lines[0].scale.unit)) if batch.lines and card["loads"] == 1 else ""
+        card["mix_note"] = say("card.also", also=also) if also else ""
     card["steps"] = _steps(recipe, card["amounts"], uncured, dosed, three.steps())
     if recipe.raw:
         messages.add("raw", "note", "recipe")

@@ -61,6 +61,7 @@ _EMPTY: dict[str, object] = {
     "faults": [],
     "amounts": [],
     "mix_text": "",
+    "mix_note": "",
     "cure": None,
     "strengths": [],
     "strengths_scale_text": "",

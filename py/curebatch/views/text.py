@@ -224,7 +224,7 @@ def card_text(card: Mapping) -> str:
         ]
         if card["mix_text"]:
             figures.append(card["mix_text"])
-            names.append(say("view.mix"))
+            names.append(" ".join(part for part in (say("view.mix"), card["mix_note"]) if part))
             shares.append(("", ""))
         table = _columns(
             [
