@@ -152,7 +152,7 @@ def test_a_part_that_gets_grave_opens_by_itself(page):
     page.locator("#f-pack").fill("6.25 %")
     arrived(page)
     expect(page.locator("#fold-mixing")).not_to_have_attribute("open", "")
-    page.locator("summary", has_text="The chopper").click()
+    page.locator("form summary", has_text="The chopper").click()
     page.locator("#f-meat_temperature").fill("28 °C")
     arrived(page)
     grave = page.locator("[data-section=mixing] .fold")
