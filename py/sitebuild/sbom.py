@@ -49,7 +49,7 @@ def component(part: Part, shipped: dict[str, str]) -> Component:
     purl = PackageURL(part.kind, name=name, version=version)
     return Component(
         name=part.name, version=version, purl=purl, bom_ref=str(purl), hashes=hashes, description=None if version else part.version,
-        type=ComponentType.APPLICATION if part.name == "curebatch" else ComponentType.LIBRARY, licenses=[LicenseFactory().make_from_string(part.licence)] if part.licence else [],
+        type=ComponentType("application" if part.name == "curebatch" else "library"), licenses=[LicenseFactory().make_from_string(part.licence)] if part.licence else [],
     )
 
 
