@@ -10,7 +10,7 @@ from datetime import UTC, datetime, timedelta
 
 import pytest
 from helpers.access import NAMED, Access
-from helpers.card_page import LOAF_PAGE, START_MS, card_link, dose, section, settled, type_in
+from helpers.card_page import LOAF_PAGE, START_MS, arrived, card_link, dose, section, settled, type_in
 from playwright.sync_api import Locator, Page, expect
 
 pytestmark = pytest.mark.site
@@ -326,6 +326,7 @@ def test_the_way_of_the_tabulator_on_the_page_of_the_day(new_page, access):
 def test_the_way_of_the_tabulator_on_the_page_of_ones_own_recipe(page, access):
     page.goto("own/")
     page.locator("[data-own-add]").click()
+    arrived(page)  # faults of the new row are links as well
     stops = access.walk(page)
     check_stops(page, stops)
     in_order(
