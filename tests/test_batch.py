@@ -183,8 +183,11 @@ def judge_shares(batch: Batch, label: str, compound: str, method: str) -> None:
                 assert got == (share / of if of else (1 if way > 0 else 0)), (what, per, case)
                 assert got == (batch.nitrite(per, case) if what == "nitrite" else batch.salt_share(per, case))
     if method == "injected":
-        worst = (batch.cure.weighed + batch.cure.scale.step) * strength(label, compound, "high")
-        assert batch.left_in_the_rest() == worst / batch.mix_grams * (batch.meat_grams + batch.pumped.weighed) / batch.meat_grams
+        worst = lying(batch.cure, 1) * strength(label, compound, "high")
+        meat = sum(lying(line, -1) for line in block)
+        pickle = sum(lying(line, -1) for line in others) + lying(batch.cure, 1)
+        assert batch.left_in_the_rest("mix") == (worst / (meat + pickle) if meat else 1)
+        assert batch.left_in_the_rest("meat") == (worst / (meat + pickle) * (meat + lying(batch.pumped, 1)) / meat if meat else 1)
     salt = batch.salt.weighed + batch.cure.weighed * carried(label, compound, "nominal")
     wet = sum(line.weighed for line in batch.lines if line.role in ("water", "ice"))
     assert cure.brine_strength(batch) == (salt / (salt + wet) if salt + wet else 1)

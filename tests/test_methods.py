@@ -83,8 +83,12 @@ def test_the_handbooks_pumped_formula_is_what_the_pumped_cut_carries():
 def test_lying_in_the_rest_of_the_pickle_carries_more_in():
     batch = solved(whole_cut("injected", nitrite="150 mg/kg", water="30 %"))
     meat, into, pickle = batch.meat_grams, batch.pumped.weighed, batch.pickle_grams
-    by_hand = batch.pack.high * (batch.cure.weighed + batch.cure.scale.step) / (meat + pickle) * (meat + into) / meat
-    assert batch.left_in_the_rest() == by_hand > batch.nitrite("meat", "high")
+    # Everything wrong towards more: curing salt and pump a step over, meat, water and salt a step short.
+    step, dose = batch.cure.scale.step, batch.cure.weighed + batch.cure.scale.step
+    meat, into, pickle = meat - step, into + step, pickle - 2 * step + step
+    by_hand = batch.pack.high * dose / (meat + pickle) * (meat + into) / meat
+    assert batch.left_in_the_rest("meat") == by_hand > batch.nitrite("meat", "high")
+    assert batch.left_in_the_rest("mix") == batch.pack.high * dose / (meat + pickle)
 
 
 @settings(max_examples=120, deadline=None)
@@ -200,6 +204,29 @@ def test_raw_says_so():
 def test_the_brine_shows_both_methods():
     (message,) = [m for m in card_for("corned-brisket.1", pack="6.25 %", fine_scale="0.1 g")["messages"] if m["code"] == "brine_two_methods"]
     assert "10 %" in message["text"] and "7620.3" in message["source"]
+
+
+def test_a_great_gain_in_little_brine_is_judged_by_what_it_carries_in():
+    """In 70 % of water a gain of 50 % reads more than the equilibrium: half the nitrite of so much
+    brine, per green weight, is over what meat and brine share out. The higher answers to the limit."""
+    fields = {"pack": "6.25 %", "fine_scale": "0.1 g", "region": "us", "nitrite": "400 mg/kg"}
+    little, great = (card_for("corned-brisket.1", **fields, pick_up=gain) for gain in ("10 %", "50 %"))
+    assert great["cure"]["grams"] < little["cure"]["grams"]
+    assert {"brine_two_methods"} == codes(little) & {"brine_two_methods", "brine_by_gain"} and "brine_by_gain" in codes(great)
+    for card in (little, great):
+        (limit,) = [row for row in card["cure"]["limits"] if row["id"] == "us-pickle"]
+        assert limit["within"] and limit["high"] <= 200 < limit["high"] * 1.03
+    # By hand, from the weights of the card: method one, the scale a step off the wrong way each time.
+    rows = {row["role"]: row["grams"] for row in great["amounts"]}
+    pickle = sum(row["grams"] for row in great["amounts"] if row["role"] != "meat")
+    wrong = (rows["curing_salt"] + 0.1) * 0.0625 * 0.5 / pickle * 1e6
+    assert 195 < wrong < 201
+
+
+def test_a_stated_dose_stops_where_the_gain_carries_in_too_much():
+    fields = {"pack": "6.25 %", "fine_scale": "0.1 g", "region": "us", "stated": "16 g"}
+    assert card_for("corned-brisket.1", **fields)["verdict"] != "stop"
+    assert "stated_over" in codes(card_for("corned-brisket.1", **fields, pick_up="60 %"))
 
 
 def test_a_pickle_too_small_for_the_pump_stops():

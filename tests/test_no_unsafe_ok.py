@@ -23,7 +23,9 @@ from hypothesis import HealthCheck, event, given, settings, strategies as st
 
 import curebatch
 from curebatch import entry
+from curebatch.figures import per_text
 from curebatch.intake.recipe import read_recipe
+from curebatch.words import say
 
 CASES = int(os.environ.get("CUREBATCH_CASES", "1500"))
 RULES = tomllib.loads((Path(curebatch.__file__).parent / "data" / "limits.toml").read_text(encoding="utf-8"))["limit"]
@@ -85,6 +87,8 @@ def recipe_of(draw) -> str:
     method = draw(st.sampled_from(["ground", "ground", "dry", "brine", "injected"]))
     belly = draw(st.booleans())
     pickle = f'[pickle]\npump = "{draw(st.integers(4, 20))} %"\n' if method == "injected" else ""
+    if method == "brine" and draw(st.booleans()):
+        pickle = f'[pickle]\npick_up = "{draw(st.integers(2, 60))} %"\n'
     nitrite = "" if method == "ground" and draw(st.integers(0, 15)) == 0 else f"""nitrite = "{draw(st.integers(10, 500))} mg/kg"
 nitrite_as = "{draw(st.sampled_from(sorted(AS_SODIUM)))}"
 nitrite_per = "{draw(st.sampled_from(["meat", "mix"]))}"
@@ -162,6 +166,8 @@ def cases(draw):
             fields |= {"state": draw(st.sampled_from(["held", "not_held", "uncured"]))}
         if method == "injected" and draw(st.integers(0, 3)) == 0:
             fields |= {"pump": f"{draw(st.integers(2, 40))} %"}
+        if method == "brine" and draw(st.integers(0, 3)) == 0:
+            fields |= {"pick_up": f"{draw(st.integers(1, 60))} %"}
     if pack and draw(st.integers(0, 7)):
         # The cook has looked at the pack a second time; what is written is the label as the card shows it.
         shown = f"{low * 100 if low else 0}"
@@ -205,6 +211,10 @@ class Judge:
         self.block = [row for row in self.rows if row["role"] in ("meat", "fat")]
         self.others = [row for row in self.rows if row["role"] not in ("meat", "fat", "curing_salt")]
         self.into = None
+        self.gain = Fraction(0)
+        if method == "brine":
+            said = next(m["text"] for m in card["messages"] if m["code"] in ("brine_two_methods", "brine_by_gain"))
+            self.gain = Fraction(re.search(r"gain of ([0-9.]+) %", said)[1]) / 100
         if method == "injected":
             said = next(m["text"] for m in card["messages"] if m["code"] == "pump_to")
             self.into = grams(re.search(r"Pump in ([^(]+) \(", said)[1])
@@ -221,6 +231,9 @@ class Judge:
         if self.method == "injected":
             into = max(Fraction(0), self.into + way * self.coarse)
             return strength * dose * into / rest / (meat if per == "meat" else meat + into)
+        if self.method == "brine" and way > 0:
+            # A long soak, or what the piece gains: whichever reads more.
+            return strength * dose * max(1 / (meat + rest), self.gain / rest)
         if self.method == "brine" or per == "mix":
             return strength * dose / (meat + rest)
         return strength * dose / meat
@@ -263,6 +276,8 @@ def test_no_card_passes_an_unsafe_batch(case):
         said = card["cure"]["nitrite_mg_per_kg"][base]
         assert abs(Fraction(said["high"]) - judge.nitrite(base, 1) / PPM) < Fraction(1, 1000)
         assert abs(Fraction(said["low"]) - judge.nitrite(base, -1) / PPM) < Fraction(1, 1000)
+    if whole:
+        judge_printed(card, method)
     if card["keeping"]:
         thresholds = rules_for("threshold", region, method, belly)
         assert thresholds
@@ -273,6 +288,30 @@ def test_no_card_passes_an_unsafe_batch(case):
         assert abs(exact - grams(judge.cure["weigh"]["text"])) <= grams(judge.cure["on"])
     elif recipe and method != "injected":
         judge_targets(judge, fields, recipe)
+
+
+def judge_printed(card: dict, method: str) -> None:
+    """No figure stands over a limit that is called met, where both count the same per the same."""
+    met: dict[tuple[str, str], Fraction] = {}
+    for row in card["cure"]["limits"]:
+        if row["applies"]:
+            assert row["within"]
+            assert Fraction(row["high_text"].removesuffix(" mg/kg")) <= Fraction(row["value_text"].split(" ")[0])
+        if row["within"]:
+            for per in ("meat", "mix") if method == "brine" else (row["per"],):  # alike in a brine
+                key = (row["counted_as"], per_text(per, method))
+                met[key] = min(met.get(key, Fraction(10**6)), Fraction(str(row["value"])))
+    for row in card["cure"]["rows"]:
+        for compound, id_ in (("NaNO2", "card.nitrite_as_salt"), ("NO2-", "card.nitrite_as_ion")):
+            key = (compound, row["per_text"])
+            if row["label"] == say(id_) and key in met:
+                assert Fraction(row["high"].removesuffix(" mg/kg")) <= met[key], (row, met)
+    for message in card["messages"]:
+        base = {"brine_two_methods": "meat", "brine_by_gain": "meat", "pump_rest": "meat", "way_finer": "mix", "way_bigger": "mix", "way_preblend": "mix"}.get(message["code"])
+        if base:
+            for figure in re.findall(r"([0-9.]+) mg/kg", message["text"]):
+                applying = [Fraction(str(row["value"])) for row in card["cure"]["limits"] if row["applies"] and row["counted_as"] == "NaNO2" and (row["per"] == base or method == "brine")]
+                assert all(Fraction(figure) <= most for most in applying), message
 
 
 def judge_targets(judge: Judge, fields: dict, recipe) -> None:

@@ -118,7 +118,8 @@ def _cure(document: Document, batch: Batch, name: str, rows_to_weigh: list[dict]
             rows.append({
                 "label": say(f"card.nitrite_as_{'salt' if compound == 'NaNO2' else 'ion'}"),
                 "per_text": per_text(base, batch.method),
-                **{case: ppm(counted_as(batch.nitrite(base, case), compound), 1, WAY[case]) for case in CASES},
+                **{case: ppm(counted_as(batch.nitrite(base, case), compound), 1, WAY[case]) for case in ("low", "nominal")},
+                "high": checks.high_end(batch.nitrite(base, "high"), base, compound),
             })
         rows.append({"label": say("card.salt_in_all"), "per_text": per_text(base, batch.method), **{case: percent(batch.salt_share(base, case), 2, WAY[case]) for case in CASES}})
     ceilings = {c.id: c for c in checks.ceilings_for(document)}

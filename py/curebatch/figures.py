@@ -24,10 +24,9 @@ def ppm(share: Fraction, places: int = 1, way: str = "nearest") -> str:
     return shown(f"{show(share * MG, places, way)} mg/kg")
 
 
-def ppm_against(share: Fraction, limit: Fraction) -> str:
-    """A high end beside its limit: rounded up, with as many decimals as keep it on its own side."""
-    places = 1
-    while places < 6 and (Fraction(show(share * MG, places, "up")) > limit) != (share * MG > limit):
+def ppm_against(share: Fraction, *limits: Fraction, places: int = 1) -> str:
+    """A high end beside its limits [mg/kg]: rounded up, with as many decimals as keep it on its own side of each."""
+    while places < 6 and any((Fraction(show(share * MG, places, "up")) > limit) != (share * MG > limit) for limit in limits):
         places += 1
     return ppm(share, places, "up")
 

@@ -15,9 +15,12 @@ from functools import cached_property
 from ..intake.recipe import Recipe
 from ..intake.units import Amount
 from .compounds import as_sodium_nitrite, carrier_salt
+from .handbook import immersed_by_pick_up
 from .rounding import Scale, Scales, to_step
 
 CASES = ("low", "nominal", "high")
+USUAL_PICK_UP = Fraction(1, 10)
+"""What a piece gains in its brine where the recipe does not say; the card names it."""
 
 
 @dataclass(frozen=True)
@@ -72,8 +75,9 @@ class Batch:
 
     What "meat" and "mix" mean goes with the method. Ground and dry: the green
     weight, and everything that goes in. Brine: meat and pickle end up alike, so
-    both bases are everything together. Injected: what the pumped cut carries,
-    over its green weight, and over its weight when pumped.
+    both bases are everything together; its high end is never below what the
+    piece's gain carries in. Injected: what the pumped cut carries, over its green
+    weight, and over its weight when pumped.
     """
 
     lines: tuple[Line, ...]
@@ -82,6 +86,7 @@ class Batch:
     pack: Pack | None
     method: str = "ground"
     pumped: Line | None = None  # injected: the pickle that goes into the cut
+    pick_up: Fraction | None = None  # brine: what the piece gains, a share of its green weight
     # Each share is asked for by many limits and sentences, and summed once.
     _shares: dict[tuple, Fraction] = field(default_factory=dict, init=False, repr=False, compare=False)
 
@@ -144,8 +149,19 @@ class Batch:
             return Fraction(0)
         key = ("nitrite", per, case)
         if key not in self._shares:
-            self._shares[key] = self._share(per, CASES.index(case) - 1, ((self.cure, self.pack.nitrite(case)),))
+            share = self._share(per, CASES.index(case) - 1, ((self.cure, self.pack.nitrite(case)),))
+            self._shares[key] = max(share, self.by_pick_up()) if case == "high" else share
         return self._shares[key]
+
+    def by_pick_up(self) -> Fraction:
+        """Brine by the handbook's method one: what the gain alone carries in, at its high end, as sodium
+        nitrite, a share of the green weight; 0 where no gain is known. In little brine, a great gain
+        reads more than meat and brine become when they are alike."""
+        if self.method != "brine" or not self.pick_up or self.cure is None or self.pack is None:
+            return Fraction(0)
+        pickle = sum((line.off(1 if line is self.cure else -1) for line in self.pickle_lines), Fraction(0))
+        nitrite = self.pack.nitrite("high") * self.cure.off(1)
+        return immersed_by_pick_up(nitrite, self.pick_up, pickle) if pickle else Fraction(0)
 
     def salt_share(self, per: str, case: str) -> Fraction:
         """Common salt, that of the curing salt and of known ingredients included, a share of the base."""
@@ -158,12 +174,16 @@ class Batch:
         self._shares[key] = self._share(per, CASES.index(case) - 1, tuple(carried))
         return self._shares[key]
 
-    def left_in_the_rest(self) -> Fraction:
+    def left_in_the_rest(self, per: str) -> Fraction:
         """Injected, and then laid in the rest of its pickle until both are alike: nitrite at its high
-        end, as sodium nitrite, a share of the green weight."""
+        end, as sodium nitrite, a share of the green weight ("meat") or of the pumped cut ("mix")."""
         nitrite = self.pack.nitrite("high") * self.cure.off(1)
-        meat, pumped = self.meat_grams, self.pumped.weighed
-        return nitrite / (meat + self.pickle_grams) * (meat + pumped) / meat
+        meat = sum((line.off(-1) for line in self.meat_lines), Fraction(0))
+        pickle = sum((line.off(1 if line is self.cure else -1) for line in self.pickle_lines), Fraction(0))
+        if not meat:
+            return Fraction(1)
+        alike = nitrite / (meat + pickle)
+        return alike if per == "mix" else alike * (meat + self.pumped.off(1)) / meat
 
 
 @dataclass(frozen=True)
@@ -290,7 +310,8 @@ class _System:
             grams = self.meat * self.recipe.pump.value
             # The cut is weighed before and after, on the scale that holds it.
             pumped = Line("pumped", "", "pumped", grams, to_step(grams, scales.coarse.step, "nearest"), scales.coarse)
-        return Batch(lines, cure_line, line("salt", "", "salt", salt), pack, self.recipe.method, pumped)
+        pick_up = (self.recipe.pick_up.value if self.recipe.pick_up else USUAL_PICK_UP) if self.recipe.method == "brine" else None
+        return Batch(lines, cure_line, line("salt", "", "salt", salt), pack, self.recipe.method, pumped, pick_up)
 
 
 def over(batch: Batch, ceilings: tuple[Ceiling, ...]) -> Ceiling | None:

@@ -10,7 +10,6 @@ from fractions import Fraction
 from math import ceil
 
 from ..batch import cure as solver
-from ..batch import handbook
 from ..batch.compounds import as_sodium_nitrite, counted_as
 from ..batch.cure import Batch, Solved
 from ..batch.rounding import Scale, Scales, to_step
@@ -32,6 +31,12 @@ def ceilings_for(document: Document) -> tuple[solver.Ceiling, ...]:
 
 def source_of(limit: rules.Limit) -> str:
     return say("source.limit", document=limit.document, edition=limit.edition, clause=limit.clause, date=limit.date_read)
+
+
+def high_end(share: Fraction, per: str, compound: str = "NaNO2", places: int = 1) -> str:
+    """A high end as text: never on another side of a limit that counts the same, per the same, than the figure itself."""
+    limits = {limit.value for limit in rules.all_limits() if limit.role == "limit" and limit.per == per and limit.counted_as == compound}
+    return ppm_against(counted_as(share, compound), *limits, places=places)
 
 
 def _limit_by_id(limit_id: str) -> rules.Limit:
@@ -255,11 +260,13 @@ def _say_dry(document: Document, batch: Batch, messages: Messages) -> None:
 
 
 def _say_brine(document: Document, batch: Batch, messages: Messages) -> None:
-    """Both of the handbook's methods side by side: they differ by the pick-up against the whole soak."""
-    pick_up = document.recipe.pick_up.value if document.recipe.pick_up else Fraction(1, 10)
-    nitrite = batch.pack.nitrite("high") * batch.cure.off(1)
-    by_pick_up = handbook.immersed_by_pick_up(nitrite, pick_up, batch.pickle_grams)
-    messages.add("brine_two_methods", "note", "pick_up", pick_up=percent(pick_up, 0), one=ppm(by_pick_up), two=ppm(batch.nitrite("meat", "high"), 1, "up"))
+    """Both of the handbook's methods side by side: the higher is judged."""
+    one, high = batch.by_pick_up(), batch.nitrite("meat", "high")
+    gain = percent(batch.pick_up, 0)
+    if one < high:
+        messages.add("brine_two_methods", "note", "pick_up", pick_up=gain, one=high_end(one, "meat"), two=high_end(high, "meat"))
+    else:
+        messages.add("brine_by_gain", "note", "pick_up", pick_up=gain, one=high_end(one, "meat"))
     messages.add("pickle_order", "note")
     _say_days(document, batch, messages)
 
@@ -274,12 +281,9 @@ def _say_injected(document: Document, batch: Batch, messages: Messages) -> None:
         return
     meat = batch.meat_grams
     messages.add("pump_to", "note", "pump", pump=percent(document.recipe.pump.value, 0), green=on_scale(scale, meat), into=on_scale(scale, into), after=on_scale(scale, meat + into))
-    left = batch.left_in_the_rest()
-    carried = batch.nitrite("meat", "high")
-    ceilings = [c for c in ceilings_for(document) if c.per == "meat" and left > c.share]
-    # Per kilo of the pumped cut the same soak reads less by the pump.
-    ceilings += [c for c in ceilings_for(document) if c.per == "mix" and left / (1 + document.recipe.pump.value) > c.share]
-    messages.add("pump_rest_over" if ceilings else "pump_rest", "note", "pump", carried=ppm(carried, 1, "up"), left=ppm(left, 1, "up"))
+    over = [c for c in ceilings_for(document) if batch.left_in_the_rest(c.per) > c.share]
+    carried, left = batch.nitrite("meat", "high"), batch.left_in_the_rest("meat")
+    messages.add("pump_rest_over" if over else "pump_rest", "note", "pump", carried=high_end(carried, "meat"), left=high_end(left, "meat"))
     messages.add("pickle_order", "note")
     _say_days(document, batch, messages)
 
@@ -296,7 +300,7 @@ def say_ways(document: Document, batch: Batch, messages: Messages) -> None:
     recipe, scales, pack = document.recipe, document.scales, batch.pack
 
     def span(other: Batch) -> str:
-        return say("card.span", low=ppm(other.nitrite("mix", "low"), 0, "down"), high=ppm(other.nitrite("mix", "high"), 0, "up"), per=per_text("mix", batch.method))
+        return say("card.span", low=ppm(other.nitrite("mix", "low"), 0, "down"), high=high_end(other.nitrite("mix", "high"), "mix", places=0), per=per_text("mix", batch.method))
 
     step = Fraction(1)
     while step > line.weighed * _SURE_ENOUGH:
