@@ -3,10 +3,10 @@
 import json
 
 import pytest
-from helpers.kitchens import LOAF, card_for, fill_shelf, found_card, recipe_text
+from helpers.kitchens import LOAF, RECIPES, card_for, fill_shelf, found_card, recipe_text
 
 import curebatch
-from curebatch import entry
+from curebatch import entry, shelf
 from curebatch.fields import FIELDS
 from curebatch.intake.link import check_of
 from curebatch.intake.recipe import read_recipe
@@ -35,6 +35,37 @@ def test_a_found_recipe_that_is_poison_is_not_passed_on():
 def test_a_found_recipe_a_little_over_is_lowered_with_a_caution_and_not_passed_on():
     card = found_card(found_cure="40 g", found_meat="1 kg", found_pack="0.5 %", found_other="250 g", pack="6.25 %", fine_scale="0.1 g")
     assert card["verdict"] == "caution" and {"found_over", "dose_lowered"} <= codes(card) and card["convert"]["sentence"] == ""
+
+
+@pytest.mark.parametrize(
+    "target, more, stops",
+    [
+        ("1000 mg/kg", {}, True), ("1040 mg/kg", {"region": "us"}, True), ("313 mg/kg", {"region": "us", "nitrite_per": "meat"}, True),
+        ("312 mg/kg", {"region": "us", "nitrite_per": "meat"}, False), ("160 mg/kg", {"region": "eu", "nitrite_as": "NO2-"}, False), ("161 mg/kg", {"region": "eu", "nitrite_as": "NO2-"}, True),
+        ("239 mg/kg", {"region": "eu"}, False), ("240 mg/kg", {"region": "eu"}, True),
+    ],
+)
+def test_a_target_over_twice_a_limit_is_a_slip_and_nothing_is_worked_out(target, more, stops):
+    """Two limits by hand: 312.5 mg/kg of meat; 160 mg/kg of the ion, which is 239.95 of the salt, of the whole mix."""
+    for pack in ({"pack": "6.25 %"}, {}, {"pack": "6.25 %", "stated": "3 g"}):
+        card = card_for(**{"nitrite": target, "nitrite_as": "NaNO2", "nitrite_per": "mix", "fine_scale": "0.1 g"} | more | pack)
+        assert ("target_far_over" in codes(card)) is stops, (pack, card["messages"])
+        if stops:
+            assert card["verdict"] == "stop" and card["cure"] is None and not card["strengths"]
+            assert not {"curing_salt", "salt"} & {row["role"] for row in card["amounts"]}
+
+
+@pytest.mark.parametrize("recipe, target, stops", [("corned-brisket.1", "401 mg/kg", True), ("corned-brisket.1", "400 mg/kg", False), ("back-bacon.1", "401 mg/kg", True), ("picnic-ham.1", "401 mg/kg", True), ("picnic-ham.1", "400 mg/kg", False)])
+def test_so_it_is_with_a_whole_cut(recipe, target, stops):
+    card = card_for(recipe, pack="6.25 %", fine_scale="0.1 g", region="us", nitrite=target, nitrite_as="NaNO2", nitrite_per="meat")
+    assert ("target_far_over" in codes(card)) is stops, card["messages"]
+
+
+def test_so_it_is_with_the_batter_beside_it():
+    shelf.put({LOAF: (RECIPES / f"{LOAF}.toml").read_text(encoding="utf-8"), "trial.1": recipe_text(nitrite="1000 mg/kg")})
+    given = {"page": "recipe", "recipe": LOAF, "fields": {"pack": "6.25 %", "fine_scale": "0.1 g", "beside": "trial.1", "beside_mix": "1 kg"}}
+    card = entry.card_of(entry.read(given))
+    assert card["verdict"] == "stop" and "target_far_over" in codes(card) and card["cure"] is None
 
 
 def test_less_than_meant_is_never_called_too_little_while_it_is_over():

@@ -293,6 +293,12 @@ def _make(document: Document, whole: bool, foretold: bool) -> dict:
         messages.add("uncured", "note", "state")
         _judge_parts(card, document, batch, messages)
         return _close(card, document, messages, batch, messages.verdict in ("ok", "caution"), whole, foretold)
+    if recipe.id == "found":
+        checks.judge_found(document, messages)
+    else:
+        checks.judge_target(document, messages)
+    if messages.verdict == "stop":
+        return _close(card, document, messages, None, False)
     if whole:
         card["strengths"] = _strengths(document, recipe)
         scale = _table_scales(document).for_cure
@@ -301,12 +307,8 @@ def _make(document: Document, whole: bool, foretold: bool) -> dict:
     dosed, batch = False, None
     if messages.verdict in ("ok", "caution"):
         pack = document.pack
-        if recipe.id == "found":
-            checks.judge_found(document, messages)
         stated = document.grams("stated")
-        if messages.verdict in ("stop", "incomplete"):
-            pass
-        elif stated is not None:
+        if stated is not None:
             batch = solver.judge_stated(recipe, document.meat, pack, document.scales, stated)
             checks.judge_stated(document, batch, messages)
         else:
@@ -352,6 +354,7 @@ def _together(card: dict, document: Document, batch: Batch, messages: Messages) 
     beside = document.beside
     checks.judge_withdrawn(beside, messages)
     if beside.state != "uncured":
+        checks.judge_target(beside, messages)
         # Beside an uncured batter nobody has asked about the pack yet.
         card["confirm"] = card["confirm"] or checks.ask_about_pack(beside, messages)
     if messages.verdict in ("stop", "incomplete"):

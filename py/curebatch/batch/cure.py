@@ -387,6 +387,15 @@ def unsalted(recipe: Recipe, meat: Fraction, scales: Scales) -> Batch:
     return _System(recipe, meat).unsalted(scales)
 
 
+def target_on(recipe: Recipe, meat: Fraction, per: str) -> Fraction:
+    """The recipe's nitrite target as sodium nitrite, a share of the base ``per``; the pack, which is not
+    asked for, would move it by what its own weight is of the whole."""
+    targets, system = recipe.targets, _System(recipe, meat)
+    _, _, kettle = system.solve(None, Fraction(0))
+    share = as_sodium_nitrite(targets.nitrite.value, targets.nitrite_as)
+    return share * system.base(targets.nitrite_per, kettle) / system.base(per, kettle)
+
+
 def possible(recipe: Recipe, meat: Fraction) -> bool:
     """Whether plain salt alone could meet the recipe's salt target."""
     try:

@@ -171,6 +171,24 @@ def say_scale(document: Document, batch: Batch, messages: Messages) -> None:
         messages.add("scale_coarse", "caution" if part > Fraction(1, 5) else "note", "fine_scale", step=line.scale.text(line.scale.step), dose=dosed(line.scale, line.weighed), label=batch.pack.label, part=percent(part, 0, "up"))
 
 
+FAR_OVER = 2  # a rule of ours: a target or a recipe over this many limits is a slip, not a wish
+
+
+def judge_target(document: Document, messages: Messages) -> None:
+    """A target far over a limit is not lowered: a digit, the compound or the base is wrong, and with it perhaps all else."""
+    recipe = document.recipe
+    if recipe.targets.nitrite is None:
+        return
+    reached = {c.id: solver.target_on(recipe, document.meat, c.per) / c.share for c in ceilings_for(document)}
+    furthest = max(reached, key=reached.get, default="")
+    if furthest and reached[furthest] > FAR_OVER:
+        limit, targets = _limit_by_id(furthest), recipe.targets
+        messages.add(
+            "target_far_over", "stop", "nitrite", source=source_of(limit), target=target_text(targets.nitrite, "mg/kg"), target_compound=say(f"compound.{targets.nitrite_as}"),
+            target_per=per_text(targets.nitrite_per, recipe.method), limit=f"{plain(limit.value)} mg/kg", compound=say(f"compound.{limit.counted_as}"), per=per_text(limit.per, recipe.method),
+        )
+
+
 def judge_found(document: Document, messages: Messages) -> None:
     """The author's own sentence, before it is turned into anything: it may be the wrong one."""
     author = document.values["found_pack"]
@@ -185,7 +203,7 @@ def judge_found(document: Document, messages: Messages) -> None:
         return
     times = reached / limit.share
     messages.add(
-        "found_far_over" if times > 2 else "found_over", "stop" if times > 2 else "caution", "found_cure", source=source_of(limit),
+        "found_far_over" if times > FAR_OVER else "found_over", "stop" if times > FAR_OVER else "caution", "found_cure", source=source_of(limit),
         reached=ppm(counted_as(reached, limit.counted_as), 0, "up"), limit=f"{plain(limit.value)} mg/kg", compound=say(f"compound.{limit.counted_as}"), per=per_text(limit.per),
     )
 
