@@ -149,7 +149,8 @@ def test_too_short_is_not_done(ref, readings, code):
         (LOAF, {"core": "161 °F", "region": "us"}, "ok", "hold_added"), (LOAF, {"core": "95 °C"}, "caution", "core_too_high"), (BRISKET, {"core": "95 °C"}, "ok", ""),
         (LOAF, {"core": "62 °C", "region": "eu"}, "caution", "proof_needed"), (LOAF, {"core": "62 °C", "region": "eu", "covered": "dry"}, "stop", "table_dry"),
         (TURKEY, {"core": "65 °C", "hold": "30 min"}, "stop", "poultry_not_chicken"), (TURKEY, {"core": "74 °C"}, "ok", ""),
-        (BRISKET, {"core": "62.8 °C", "hold": "3 min"}, "ok", "whole_cut"), (HAM, {"core": "62.8 °C", "hold": "3 min", "region": "eu"}, "stop", "hold_too_short"),
+        (BRISKET, {"core": "62.8 °C", "hold": "3 min", "region": "us"}, "ok", "whole_cut"), (BRISKET, {"core": "63 °C", "hold": "3 min", "region": "gb"}, "caution", "listeria_longer"),
+        (HAM, {"core": "62.8 °C", "hold": "3 min", "region": "eu"}, "stop", "hold_too_short"),
         (BACON, {"core": "60 °C", "hold": "2 min"}, "stop", "hold_too_short"),
     ],
 )

@@ -204,6 +204,21 @@ def test_pumped_bacon_wants_its_accelerator():
     assert codes(little)["additive_us-bacon-accelerator"]["severity"] == "caution"
 
 
+@pytest.mark.parametrize("region, asked", [("us", True), ("strictest", True), ("", True), ("gb", False), ("eu", False)])
+def test_pumped_bacon_without_any_accelerator_is_told_of_the_rule(region, asked):
+    text = recipe_text(nitrite="100 mg/kg", per="meat", water=120).replace('method = "ground"', 'method = "injected"\nbelly = true') + '[pickle]\npump = "10 %"\n'
+    made, wrong = read_recipe(text, "x.toml")
+    assert made, wrong
+    got = card(made, **({"region": region} if region else {}))
+    assert got["cure"] and ("additive_us-bacon-accelerator" in codes(got)) is asked
+    if asked:
+        told = codes(got)["additive_us-bacon-accelerator"]
+        assert told["severity"] == "caution" and "424.22(b)" in told["source"] and "550 mg/kg" in told["text"]
+    # A cut that is not belly is not asked for it.
+    made, _ = read_recipe(text.replace("belly = true", "belly = false"), "x.toml")
+    assert "additive_us-bacon-accelerator" not in codes(card(made, region="us"))
+
+
 def test_a_figure_from_memory_warns():
     """9 CFR 424.21(c), from memory: 547 mg/kg of the sodium salt on the meat."""
     made = recipe(line(name="Sodium ascorbate", role="accelerator", amount="0.6 g"))

@@ -2,7 +2,8 @@
 
 Stricter than any one source. Meat without poultry: 70 degC for 2 minutes, which is
 six reductions of Listeria; lower only by the table with its conditions and the hold
-proved by readings. Whole cuts with nothing injected: 62.8 degC for 3 minutes.
+proved by readings. Whole cuts with nothing injected: 62.8 degC for 3 minutes, with the
+caution that Listeria takes longer where no household figure of the region says the same.
 Anything with poultry in it is poultry: the chicken table within its bounds, 74 degC
 outside them. Game, which no table names, goes with it.
 
@@ -186,6 +187,7 @@ def judge_target(
         found += _table_conditions(meat, humid, core, max(needed, hold or 0.0))
         found.append(Finding("proof_needed", "caution", "core", {"core": Figure(core, "degC"), "hold": Figure(needed, "s", "up")}))
     if way == "whole":
+        found += _listeria_longer(core, max(needed, hold or 0.0), "note" if _is_advice_of(meat, region) else "caution")
         found.append(Finding("whole_cut", "note", "core", {"core": Figure(WHOLE, "degC"), "hold": Figure(WHOLE_SECONDS, "s")}, source=_CORE["whole_source"]))
     if meat.group == "game":
         found.append(Finding("game_counted", "note", "core"))
@@ -241,12 +243,21 @@ def _humidity(meat: Meat, humid: bool | None, core: float) -> list[Finding]:
 
 
 def _table_conditions(meat: Meat, humid: bool | None, core: float, hold: float) -> list[Finding]:
-    found = _humidity(meat, humid, core)
+    return [*_humidity(meat, humid, core), *_listeria_longer(core, hold, "caution")]
+
+
+def _listeria_longer(core: float, hold: float, severity: str) -> list[Finding]:
+    """What the judge would ask for, where the hold [s] is shorter."""
     listeria = heat.hold_for_listeria(max(core, heat.NO_CREDIT_BELOW)).seconds
-    if hold < listeria - 1e-6:
-        figures = {"core": Figure(core, "degC"), "hold": Figure(listeria, "s", "up")}
-        found.append(Finding("listeria_longer", "caution", "hold", figures, source=heat.table("organisms")["judge"]["source"]))
-    return found
+    if hold >= listeria - 1e-6:
+        return []
+    figures = {"core": Figure(core, "degC"), "hold": Figure(listeria, "s", "up")}
+    return [Finding("listeria_longer", severity, "hold", figures, source=heat.table("organisms")["judge"]["source"])]
+
+
+def _is_advice_of(meat: Meat, region: str) -> bool:
+    """Whether the region itself advises 62.8 degC for this whole cut: elsewhere only ours stands behind it."""
+    return any(region in row["regions"] and heat.least(row["core"]) <= heat.least(WHOLE) for row in household(meat, region))
 
 
 # ------------------------------------------------------------------ readings
@@ -275,6 +286,8 @@ def judge_readings(
         found += _proof_conditions(meat, rise, reached, humid)
     elif way:
         found += _slow(rise, "caution")
+    if way == "whole" and reached.listeria < heat.LISTERIA_REDUCTIONS - _HAIR:
+        found.append(_listeria_short(reached, "note" if _is_advice_of(meat, region) else "caution"))
     proved = verdict(tuple(found)) != "stop"
     if not proved:
         found = [one for one in found if one.code not in ("core_proved", "listeria_short")]
@@ -349,8 +362,12 @@ def _proof_conditions(meat: Meat, rise: heat.ComeUp, reached: heat.Lethality, hu
         found.append(Finding("come_up_unseen", "caution", "readings", {"from": Figure(_CONDITIONS["come_up_from"], "degC")}, source=_CONDITIONS["come_up_source"]))
     found += _humidity(meat, humid, reached.peak)
     if reached.listeria < heat.LISTERIA_REDUCTIONS - _HAIR:
-        found.append(Finding("listeria_short", "caution", "readings", _figures(reached), source=heat.table("organisms")["judge"]["source"]))
+        found.append(_listeria_short(reached, "caution"))
     return found
+
+
+def _listeria_short(reached: heat.Lethality, severity: str) -> Finding:
+    return Finding("listeria_short", severity, "readings", _figures(reached), source=heat.table("organisms")["judge"]["source"])
 
 
 def _slow(rise: heat.ComeUp, severity: str) -> list[Finding]:

@@ -22,7 +22,7 @@ def judge(document: Document, batch: Batch, messages: Messages) -> list[dict]:
     Returns a row per limit: what was found, what it allows, and whether that is kept.
     """
     recipe = document.recipe
-    if not any(line.role in ROLES and line.share for line in recipe.ingredients):
+    if not _is_pumped_bacon(document, batch) and not any(line.role in ROLES and line.share for line in recipe.ingredients):
         return []
     if not doses.bases(batch, yield_of(recipe)[0], -1).meat:
         return []
@@ -34,13 +34,18 @@ def judge(document: Document, batch: Batch, messages: Messages) -> list[dict]:
     return rows
 
 
+def _is_pumped_bacon(document: Document, batch: Batch) -> bool:
+    """Whether it is the bacon that a rule asks an accelerator for: without one as well."""
+    return document.recipe.method == "injected" and document.recipe.belly and batch.cure is not None
+
+
 def _judged(document: Document, batch: Batch, way: int) -> list[tuple[str, additives.Judged]]:
     """Every limit that applies, with what the batch has at one end: 0 as weighed, +1 at its highest.
 
     What a rule asks for at the least is held against the low end.
     """
     recipe, region = document.recipe, document.choice("region")
-    pumped_bacon = recipe.method == "injected" and recipe.belly
+    pumped_bacon = _is_pumped_bacon(document, batch)
     bases = doses.bases(batch, yield_of(recipe)[0], -way)
     found = [("phosphate", judged) for judged in additives.judge_phosphates(doses.phosphates(recipe, batch, way), bases, region)]
     accelerators = additives.judge_accelerators(doses.accelerators(recipe, batch, way), bases, region, pumped_bacon=pumped_bacon)
