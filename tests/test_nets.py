@@ -5,7 +5,7 @@ from __future__ import annotations
 from fractions import Fraction
 
 import pytest
-from curebatch.bare_grams import WEIGHED, bare_grams
+from curebatch.bare_grams import WEIGHED, bare_grams, dose_in_words
 from curebatch.batch.additives import accelerator_named, phosphate_named, read_leavening
 from curebatch.batch.allergens import ids as allergen_ids
 from curebatch.batch.allergens import of_ingredient
@@ -81,6 +81,35 @@ BARE = (
     "Pökelsalz = 20 g",
     "Je Kilo 20 g Pökelsalz",
     "20 Gramm eines Pökelsalzes",
+    "20 g of pink cure per kilo",
+    "5 g/kg cure",
+    "0.5 oz of cure #1",
+    "cure no. 1: 5 g",
+    "1 tsp per 5 lb of cure #1",
+    "half a teaspoon of the cure",
+    "the cure, 20 g",
+    "Cure: 20 g",
+    "handful of curing salt",
+    "a pinch of the pink stuff",
+    "54 g of the pink stuff",
+    "20 g to the kilo of curing salt",
+    "curing salt at 20 g per kilo",
+    "curing salt @ 20 g/kg",
+    "10 ml curing salt",
+    "3 cups of curing salt",
+    "1 packet curing salt",
+    "20 g curing mix",
+    "20 g rosa Salz",
+    "20 g Rosasalz",
+    "5 g vom rosa Pulver",
+    "eine Handvoll Pökelsalz",
+    "Handvoll Pökelsalz",
+    "Pökelsalz: eine Handvoll",
+    "ein halber Teelöffel NPS",
+    "eine halbe Tasse Pökelsalz",
+    "20 g auf das Kilo Pökelsalz",
+    "5 g Pökelmischung",
+    "1 Päckchen Pökelsalz",
 )
 WITH_ITS_STRENGTH_OR_NO_CURE = (
     "Nitrit: 0,15 g/kg",
@@ -108,7 +137,20 @@ WITH_ITS_STRENGTH_OR_NO_CURE = (
     "0,15 g/kg Nitrit",
     "2 EL Salz",
     "3 g Salpetersäurefrei",
+    "Cure 2 kg of belly",
+    "Cure 2 kg belly for five days",
+    "Dry cure 2 kg belly",
+    "Let the 2 kg cure for three days",
+    "Scoop the cure back on",
+    "Mix the cure with 20 g of pepper",
+    "Rub the cure into 2 kg of belly",
+    "a handful of parsley and the curing salt",
+    "2 kg Schulter pökeln",
+    "Pökelsalz mit 20 g Zucker mischen",
+    "20 g rosa Pfeffer",
+    "20 g pink peppercorns",
 )
+WITH_THE_AUTHORS_STRENGTH = ("54 g of curing salt 6.25 %", "5 g of cure #1 (6.25 % nitrite)", "20 g Pökelsalz mit 0,5 %", "Pökelsalz 0,5 %: 20 g je kg", "NPS (0,4–0,5 % Nitrit): 20 g", "54 g of a 6.25 % curing salt", "2 % curing salt of the meat", "0,3 % Pökelsalz auf das Fleisch")
 
 
 @pytest.mark.parametrize("text", BARE)
@@ -124,15 +166,28 @@ def test_what_is_no_bare_dose_stays(text):
     assert lines.handed(text) == text
 
 
+@pytest.mark.parametrize("text", [*BARE[::7], *WITH_THE_AUTHORS_STRENGTH])
+@pytest.mark.parametrize("key", ["title", "summary", "author", "cut", "changes", "step"])
+def test_no_text_of_a_recipe_says_an_amount_of_curing_salt(key, text):
+    said = {"step": f'\n[[step]]\ntext = "{text}"\n', "changes": f'changes = ["{text}"]\n'}.get(key, f'{key} = "{text}"\n')
+    file = recipe_text().replace('title = "Trial"\n', said if key == "title" else f'title = "Trial"\n{said if key != "step" else ""}') + (said if key == "step" else "")
+    assert "recipe_bare_grams" in {fault.code for fault in read_recipe(file, "x.toml")[1]}
+
+
+@pytest.mark.parametrize("text", ["Made for a curing salt of 6.25 %.", "Ein Pökelsalz mit 0,5 % reicht.", "{curing_salt} and {salt}", "nitrite 104 mg/kg of the mix", "Cure 2 kg of belly."])
+def test_a_recipe_may_name_a_pack_and_its_targets(text):
+    assert read_recipe(recipe_text(extra=f'[[step]]\ntext = "{text}"\n'), "x.toml")[0]
+
+
 @pytest.mark.parametrize("language", ["en", "de"])
 def test_no_word_of_ours_is_taken_for_bare_grams(language):
     assert not {id: text for id, text in catalogue(language).items() if bare_grams(text)}
 
 
-@pytest.mark.parametrize("text", ["20 " + "e" * 60_000, "n" * 60_000, "20 g " + "eines " * 12_000, "Pökel" * 12_000, "a " * 30_000, "(" * 60_000, "20 g(" + " " * 60_000])
+@pytest.mark.parametrize("text", ["20 " + "e" * 60_000, "n" * 60_000, "20 g " + "eines " * 12_000, "Pökel" * 12_000, "a " * 30_000, "(" * 60_000, "20 g(" + " " * 60_000, "1 " * 30_000, "1," * 30_000 + "x", "1-" * 30_000, "cure " * 12_000])
 def test_a_long_text_is_not_slow_to_search(text):
     # A search that went over the text for each of its letters would not end within the suite.
-    assert bare_grams(text) == ""
+    assert bare_grams(text) == dose_in_words(text) == ""
 
 
 @pytest.mark.parametrize("title", ["Mit 12 Gramm Pökelsalz", "2 Pfund Leberkäse", "1 kg", "½ EL Salz", "3 Kilogramm", "2 TL", "5 Prisen", "2 Unzen"])
@@ -179,6 +234,16 @@ def codes_of(line: str) -> set[str]:
 @pytest.mark.parametrize("name", ["Nitritpökelsalz", "Pökelsalz", "Pökelstoff", "Salpeter", "NPS", "Natriumnitrit", "Pökel-Salz", "Pökelmischung", "E 250", "E-252", "Poekelsalz", "Po\u0308kelsalz"])
 def test_no_cure_is_an_ingredient(name):
     assert "recipe_cure_named" in codes_of(f'name = "{name}"\nrole = "spice"\namount = "12 g"')
+
+
+@pytest.mark.parametrize("name", ["Pink salt", "Pink stuff", "Pink cure", "rosa Salz", "Rosasalz", "Rosa Pulver"])
+def test_no_cure_goes_in_by_its_colour_as_plain_salt(name):
+    assert "recipe_cure_named" in codes_of(f'name = "{name}"\nrole = "spice"\namount = "12 g"\nsalt = "98 %"')
+
+
+@pytest.mark.parametrize("name", ["Himalayan pink salt", "Himalaya-Salz", "Pink peppercorns", "Rosa Pfeffer", "Rosenpaprika"])
+def test_what_is_only_pink_is_no_cure(name):
+    assert not codes_of(f'name = "{name}"\nrole = "spice"\namount = "12 g"\nsalt = "98 %"')
 
 
 @pytest.mark.parametrize("role", ["spice", "binder", "sugar", "garnish"])

@@ -26,7 +26,9 @@ _GOODS = r"(?:fleisch|rippe|zunge|bauch|ware|schinken|speck|nacken|hals|keule|ha
 # A salt or a cure among the ingredients would be counted by nobody.
 _CURES = re.compile(
     r"curing|nitri|nitra|saltpet|salt ?pet|\bcure\b|\bE[ -]?(?:249|25[0-2])\b|\b(?:Na|K|Ca|Mg)[\s·.(-]*N[\s.-]*O[\s.-]*[23](?![0-9])"
-    rf"|(?<!ge)p(?:ö|oe)kel(?!n?-?{_GOODS}|t)|\bsur(?:salz|lake|mischung|gewürz)|salpeter|\bNPS\b",
+    rf"|(?<!ge)p(?:ö|oe)kel(?!n?-?{_GOODS}|t)|\bsur(?:salz|lake|mischung|gewürz)|salpeter|\bNPS\b"
+    # What is said of a cure by its colour; a mountain's salt may be pink as well.
+    r"|(?<!himalaya )(?<!himalayan )\b(?:pink|rosa(?:farben)?e?[mnrs]?)[ -]?(?:salt|salz|stuff|powder|pulver|zeug|crystals|kristalle)",
     re.I,
 )
 # Vegetables that the trade makes cures of, once they are dry, pressed or cultured.

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from datetime import date
 from fractions import Fraction
 
-from ..bare_grams import UNITS, bare_grams
+from ..bare_grams import UNITS, dose_in_words
 from ..batch.refusal import Refused
 from ..fields import BASES, COMPOUNDS, MASS, PERCENT, RATIO, SPOONS
 from .faults import Fault, fault
@@ -187,7 +187,7 @@ def read_recipe(text: str, name: str, reader_of: type[Reader] = Reader) -> tuple
         reader.wrong(("pickle", "pump"), pump.text, '"10 %"')
     if method in ("brine", "injected") and not any(i.role in ("water", "ice") and i.share for i in ingredients):
         reader.wrong(("ingredient",), "", 'role = "water"', "recipe_no_water")
-    for key, words in (("title", title), ("summary", summary), ("author", author)):
+    for key, words in (("title", title), ("summary", summary), ("author", author), ("cut", cut)):
         no_bare_grams(reader, (key,), words)
     reader.rest(data, (), _TOP)
     if reader.faults:
@@ -225,8 +225,8 @@ def _is_day(text: str) -> bool:
 
 
 def no_bare_grams(reader: Reader, path: tuple, text: str) -> None:
-    """A fault where a text names grams of curing salt alone: it is handed on as it stands."""
-    bare = bare_grams(text or "")
+    """A fault where a text names an amount of curing salt: it is handed on as it stands, to another pack."""
+    bare = dose_in_words(text or "")
     if bare:
         reader.wrong(path, bare, "{curing_salt}", "recipe_bare_grams")
 
