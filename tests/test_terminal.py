@@ -115,3 +115,42 @@ def test_spoons_and_grams(capsys, arguments, code, words):
     """USDA SR28: 4.2 g of sugar to a US teaspoon of 4.93 ml; an Australian tablespoon holds 20 ml."""
     got, out, err = run(capsys, "convert", "--spoons", *arguments)
     assert got == code and words in (err if code else out), (out, err)
+
+
+FOUND = ["--set", "found_cure=25 g", "--set", "found_meat=1 kg", "--set", "found_pack=0.5 %", "--set", "pack=6.25 %"]
+
+
+@pytest.mark.parametrize("unused, word", [
+    (["--set", "nitrite=500 mg/kg"], "(nitrite)"), (["--set", "nitrite_as=NO2-"], "(nitrite_as)"), (["--set", "nitrite_per=meat"], "(nitrite_per)"), (["--set", "salt=9 %"], "(salt)"),
+    (["--set", "salt_per=meat"], "(salt_per)"), (["--set", f"recipe={LOAF}"], "recipe="), ([LOAF], f"card {LOAF}"), ([str(RECIPES / f"{LOAF}.toml")], "card "), (["--food", "sugar"], "--spoons"),
+    (["--size", "us"], "--spoons"), (["--form", "packed"], "--spoons"), (["--set", "colour=red"], "colour"), (["--set", "oven=steam"], "(oven)"),
+])
+def test_convert_passes_over_nothing_that_it_was_given(capsys, unused, word):
+    assert run(capsys, "convert", *FOUND)[0] in (0, 3)
+    code, out, err = run(capsys, "convert", *FOUND, *unused)
+    assert code == 2 and out == "" and word in err, err
+
+
+@pytest.mark.parametrize("unused", [["--set", "pack=6.25 %"], ["--json"], [LOAF]])
+def test_nor_does_it_with_spoons(capsys, unused):
+    code, out, err = run(capsys, "convert", *unused, "--spoons", "2 tsp", "--food", "Sugars, granulated")
+    assert code == 2 and out == "" and unused[-1] in err
+
+
+@pytest.mark.parametrize("recipe, sets, field", [
+    (LOAF, ["state=uncured", "nitrite=90 mg/kg"], "nitrite"), (LOAF, ["state=uncured", "nitrite_as=NO2-"], "nitrite_as"), ("grey-pork-loaf", ["nitrite=104 mg/kg"], "nitrite"),
+    ("grey-pork-loaf", ["nitrite_per=mix"], "nitrite_per"), (LOAF, ["found_cure=20 g"], "found_cure"), (LOAF, ["found_salt=5 g"], "found_salt"),
+])
+def test_a_card_passes_over_nothing_either(capsys, recipe, sets, field):
+    code, _, err = run(capsys, "card", recipe, *(part for pair in sets for part in ("--set", pair)))
+    assert code == 2 and f"({field})" in err, err
+    assert run(capsys, "card", recipe, "--set", f"recipe={recipe}")[0] == 2
+
+
+def test_an_uncured_link_still_carries_the_recipes_own_target(capsys):
+    import curebatch
+    from helpers.kitchens import fill_shelf
+
+    fill_shelf()
+    link = json.loads(curebatch.answer(json.dumps({"input": {"recipe": LOAF, "fields": {"state": "uncured"}}})))["links"]["recipe"]
+    assert "nitrite" in link and run(capsys, "card", link)[0] == 0

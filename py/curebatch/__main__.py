@@ -129,6 +129,17 @@ def _spoons(options: argparse.Namespace) -> int:
     return 0
 
 
+def _unused(options: argparse.Namespace) -> list[str]:
+    """What was given to ``convert`` and would be passed over: nothing is, without a word."""
+    if options.spoons is None:
+        given = (("--food", options.food), ("--form", options.form), ("--size", "" if options.size == SPOONS[0] else options.size))
+        return [say("terminal.spoons_missing", read=name) for name, text in given if text] + (
+            [say("terminal.convert_link", read=options.source)] if options.source and "found_cure=" not in options.source else []
+        )
+    given = (options.source, *(f"--set {pair}" for pair in options.set), "--json" if options.json else "")
+    return [say("terminal.spoons_alone", read=text) for text in given if text]
+
+
 def _correct(options: argparse.Namespace) -> int:
     """The texts to paste where a wrong recipe was shown, and the line that withdraws it."""
     _fill_shelf(options.recipes)
@@ -171,6 +182,8 @@ def _run(options: argparse.Namespace) -> int:
     if options.command == "starter":
         print((resources.files(__package__) / "data" / "starter.toml").read_text(encoding="utf-8"), end="")
         return 0
+    if options.command == "convert" and (unused := _unused(options)):
+        return _complain(unused)
     if options.command == "convert" and options.spoons is not None:
         return _spoons(options)
     fields: dict[str, str] = {}
@@ -180,6 +193,8 @@ def _run(options: argparse.Namespace) -> int:
             return _complain([say("terminal.set_pair", read=pair)])
         if key in fields and fields[key] != text:
             return _complain([say("terminal.set_twice", key=key)])
+        if key == "recipe":
+            return _complain([say("terminal.set_recipe", read=text)])
         fields[key] = text
     _fill_shelf(options.recipes)
     source = options.source or ""

@@ -123,8 +123,8 @@ def read(given: dict, recipe: Recipe | None = None) -> Reading:
         misplaced = _misplaced(values, recipe, page)
         sized, wrong = (Sized(changed), []) if misplaced else size(changed, values, _pack(values))
         reading.document = Document(sized.recipe, values, confirmed, from_link, taken_back, _day(given.get("today")), sized)
-        if reading.document.state == "uncured" and "stated" in values:
-            misplaced.append(fault("stated", told_of(values["stated"]), "stated_uncured"))
+        if reading.document.state == "uncured":
+            misplaced += _for_a_cure(values, recipe)
         if page == "recipe":
             reading.document = _with_newer(reading.document)
         if page != "found" and not (misplaced or wrong):
@@ -237,7 +237,22 @@ def _pack(values: dict[str, Value]) -> Pack | None:
 
 
 # A recipe from elsewhere names its own amounts; the rest of its batch is not known.
-_NOT_FOUND = ("portions", "portion", "batch", "fill", "beside", "beside_mix", "core", "hold")
+_NOT_FOUND = ("recipe", "portions", "portion", "batch", "fill", "beside", "beside_mix", "core", "hold")
+
+
+_OWN_TARGETS = ("nitrite", "nitrite_as", "nitrite_per", "salt", "salt_per")  # which its grams and its pack say
+
+
+def _for_a_cure(values: dict[str, Value], recipe: Recipe) -> list[Fault]:
+    """Entries that only a cure has a use for, where no curing salt goes in. What the recipe says itself comes with its links."""
+    targets = recipe.targets
+    said = {"nitrite_as": targets.nitrite_as, "nitrite_per": targets.nitrite_per} if targets.nitrite is not None else {}
+    wrong = [fault("stated", told_of(values["stated"]), "stated_uncured")] if "stated" in values else []
+    for key in (key for key in ("nitrite", "nitrite_as", "nitrite_per") if key in values):
+        same = values[key] == said.get(key) if key != "nitrite" else targets.nitrite is not None and values[key].value == targets.nitrite.value
+        if not same:
+            wrong.append(fault(key, told_of(values[key]), "nitrite_uncured"))
+    return wrong
 
 
 def _misplaced(values: dict[str, Value], recipe: Recipe, page: str) -> list[Fault]:
@@ -250,6 +265,10 @@ def _misplaced(values: dict[str, Value], recipe: Recipe, page: str) -> list[Faul
             wrong.append(fault(key, told_of(value), "price_unknown", name=key.removeprefix(PRICE), known=", ".join(to_buy)))
         if page == "found" and (key in _NOT_FOUND or key.startswith(USE) or field.group in ("mixing", "heat", "oven")):
             wrong.append(fault(key, told_of(value), "not_for_found"))
+        elif page == "found" and key in _OWN_TARGETS:
+            wrong.append(fault(key, told_of(value), "found_own_targets"))
+        elif page != "found" and field.group == "found":
+            wrong.append(fault(key, told_of(value), "only_for_found"))
         elif field.group in ("batch", "mixing") and recipe.method not in field.methods:
             wrong.append(fault(key, told_of(value), "not_for_method", method=say(f"method.{recipe.method}")))
     if "frozen" in values and "meat_temperature" in values:
