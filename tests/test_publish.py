@@ -168,4 +168,6 @@ def test_two_hundred_recipes_do_not_make_the_device_fetch_more(tmp_path):
         files = json.loads(text[text.index("{") : text.index(";\n\n")])["app"]["files"]
         ahead[count] = {way for way in files if not way.startswith("assets/shelf.")}, sum((out / way).stat().st_size for way in files if "shelf." not in way and offline.within(way) not in ("index.html", "de/index.html"))
     assert len(ahead[200][0]) == len(ahead[2][0])
-    assert ahead[200][1] - ahead[2][1] < 20_000
+    assert ahead[200][1] - ahead[2][1] < 10_000
+    assert "recipes/loaf-1/" in page_of(tmp_path / "out2", "day")
+    assert "recipes/loaf-7/" not in page_of(tmp_path / "out200", "day") and "recipes/loaf-7/" in page_of(tmp_path / "out200", "")

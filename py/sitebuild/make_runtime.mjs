@@ -17,7 +17,8 @@ process.on("uncaughtException", (error) => {
 const job = JSON.parse(readFileSync(process.argv[2], "utf8"));
 const { loadPyodide } = await import(pathToFileURL(join(job.pyodide, "pyodide.mjs")));
 
-const python = await loadPyodide({ indexURL: job.pyodide });
+// A traceback names file and line; the columns beside them would be a tenth of all that is fetched.
+const python = await loadPyodide({ indexURL: job.pyodide, env: { PYTHONNODEBUGRANGES: "1" } });
 python.mountNodeFS("/build", job.work);
 python.globals.set("job_text", JSON.stringify(job));
 
