@@ -215,12 +215,14 @@ function showList() {
 function weighed(row) {
   const name = `weighed-${row.id}`;
   const input = field(name, fill("weighed", { name: row.name }), "", { value: under(batch.log.weighed, row.id) });
-  const out = make("div", { "aria-live": "polite" });
+  const out = make("div", { "aria-live": "polite", "data-judged-weight": "" });
   const judge = async () => {
     const element = input.querySelector("input");
     const text = element.value.trim();
     clearFaults(input);
     if (text === under(batch.log.weighed, row.id)) return;
+    // What was judged before counted another weight: of this line, and with it of every other.
+    for (const said of find("step").querySelectorAll("[data-judged-weight]")) said.replaceChildren();
     if (text === "") {
       delete batch.log.weighed[row.id];
       out.replaceChildren();

@@ -11,7 +11,7 @@ const LONGEST_FILE = 20_000_000;
 
 // ask(day, input): asks Python; erased(): told when nothing is kept any more.
 export function openLogs({ store, home, ask, erased }) {
-  let known = []; // [{log, input}]; without an input a log came from a file
+  let known = []; // [{log, input, told, held}]; without an input a log came from a file, told says what is to be said of it
 
   async function again() {
     show((await store.read()).logs);
@@ -21,19 +21,26 @@ export function openLogs({ store, home, ask, erased }) {
     known = logs ?? [];
     const kept = [...known].sort((one, other) => (one.log.begun < other.log.begun ? 1 : -1));
     find("no-logs").hidden = kept.length > 0;
-    find("logs").replaceChildren(...kept.map(({ log, input }) => {
+    find("logs").replaceChildren(...kept.map(({ log, input, told, held }) => {
       const called = fill("log_of", { title: log.title, when: when(log.begun) });
-      return make("li", { class: "day-log" }, make("details", { class: "more" }, make("summary", {}, called), logTable(log),
+      return make("li", { class: "day-log" }, make("details", { class: "more" }, make("summary", {}, called), input ? null : fromFile(told), logTable(log, held),
         make("p", { class: "buttons" },
           button(words.export_json, () => exportLog(log, "json")), button(words.export_csv, () => exportLog(log, "csv")),
           button(words.copy, () => copyRecipe(log, input)), button(words.delete_log, () => deleteLog(log.id), { class: "plain" }))));
     }));
   }
 
-  function logTable(log) {
+  // Anyone can write a file.
+  function fromFile(told) {
+    return make("div", { class: "trouble", "data-from-file": "" }, ...[words.from_file, ...(told ?? [])].map((text) => make("p", {}, text)));
+  }
+
+  function logTable(log, held) {
+    // No grams of curing salt where they may not go in.
+    const shown = (one, text) => (held && one.role === "curing_salt" ? "" : text);
     return make("div", {},
       make("p", { class: "aside" }, `${log.rules_edition}, ${log.build}`),
-      make("table", {}, head(words.ingredient, words.amount, words.really), make("tbody", {}, ...log.amounts.map((one) => row(make("th", { scope: "row" }, one.name), make("td", { class: "num" }, one.text), make("td", { class: "num" }, under(log.weighed, one.id)))))),
+      make("table", {}, head(words.ingredient, words.amount, words.really), make("tbody", {}, ...log.amounts.map((one) => row(make("th", { scope: "row" }, one.name), make("td", { class: "num" }, shown(one, one.text)), make("td", { class: "num" }, shown(one, under(log.weighed, one.id))))))),
       log.readings.length ? make("h3", {}, words.readings) : null,
       log.readings.length ? make("ul", {}, ...log.readings.map((one) => make("li", {}, `${when(one.at)}: ${one.text}`))) : null,
       log.notes.length ? make("h3", {}, words.notes) : null,
@@ -101,7 +108,7 @@ export function openLogs({ store, home, ask, erased }) {
     if (!said) return;
     if (said.faults) return showFileFaults("import-faults", said.faults);
     if (known.some(({ log }) => log.id === said.log.id)) return say(words.known_log);
-    await store.update((stored) => { stored.logs = [...(stored.logs ?? []), { log: said.log, input: null }]; });
+    await store.update((stored) => { stored.logs = [...(stored.logs ?? []), { log: said.log, input: null, told: said.told, held: said.held }]; });
     await again();
     say(words.imported);
   }

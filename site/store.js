@@ -62,7 +62,7 @@ const isBatch = (batch) => isTable(batch) && isLog(batch.log) && isTable(batch.i
 // Of lists and tables of many things only what is wrong is left out.
 const SOUND = {
   kitchen: isTexts, kitchenName: isText, confirmed: (value) => isList(value, isText), withdrawn: isText, batch: isBatch,
-  kitchens: { each: isTexts }, drafts: { each: isDraft }, own: { each: isTable }, logs: { each: (value) => isTable(value) && isLog(value.log) },
+  kitchens: { each: isTexts }, drafts: { each: isDraft }, own: { each: isTable }, logs: { each: (value) => isTable(value) && isLog(value.log) && (value.told === undefined || isList(value.told, isText)) },
 };
 
 // A document from an older page is read; what is of no use is put aside, never thrown away. One

@@ -320,3 +320,70 @@ def test_of_several_bowls_each_is_weighed():
     (weigh,) = [one for one in begun["cards"] if one["kind"] == "weigh"]
     assert weigh["loads"] == 2 and begun["log"]["amounts"][0]["text"] == "900 g"
     assert do(batch(bowl="2 kg"), do="weigh", log=begun["log"], id="curing_salt", text=begun["cards"][2]["weigh"])["judged"]["code"] == "as_planned"
+
+
+# ------------------------------------------------------------------ logs from files
+
+
+def imported(log: dict) -> dict:
+    said = do({}, do="import", text=json.dumps(log))
+    assert "faults" not in said, said["faults"]
+    assert said["log"] == log
+    return said
+
+
+def test_a_log_from_a_file_is_judged_again_from_its_own_link():
+    log = begin(batch())["log"]
+    said = imported(log)
+    assert len(said["told"]) == 1 and "same weights" in said["told"][0] and not said["held"]
+
+
+def dosed(log: dict, text: str) -> dict:
+    return {**log, "amounts": [{**row, "text": text} if row["role"] == "curing_salt" else row for row in log["amounts"]]}
+
+
+def test_a_tenfold_dose_in_a_file_is_not_believed():
+    said = imported(dosed(begin(batch())["log"], "54 g"))
+    assert said["held"] and "limit is" in said["told"][0] and "not those that its own link gives" in said["told"][1]
+    # Nor is a line of curing salt in a batch that takes none.
+    grey = begin({"page": "recipe", "recipe": "grey-pork-loaf.1", "fields": {}, "confirmed_packs": []})["log"]
+    said = imported({**grey, "amounts": [*grey["amounts"], {"id": "curing_salt", "name": "Curing salt", "role": "curing_salt", "text": "5 g"}]})
+    assert said["held"] and "Curing salt" in said["told"][0]
+
+
+def test_what_else_a_file_may_say_otherwise_is_named():
+    log = begin(batch())["log"]
+    first = log["amounts"][0]
+    less = [{**first, "text": "1000 g"}, *log["amounts"][1:]]
+    assert first["name"] in imported({**log, "amounts": less})["told"][0]
+    assert "2020-01-01" in imported({**log, "amounts": less, "rules_edition": "2020-01-01"})["told"][0]
+    assert "corned-brisket.1" in imported({**log, "recipe": "corned-brisket.1"})["told"][0]
+    assert "Stop" in imported({**log, "verdict": "stop"})["told"][0]
+    wrong = imported({**log, "weighed": {first["id"]: "500 g"}})
+    assert "limit is" in wrong["told"][0]
+
+
+def test_a_file_whose_link_stops_or_cannot_be_read_says_so():
+    log = begin(batch())["log"]
+    stopped = {**log, "link": "", "inputs": {**log["inputs"], "stated": "300 g"}}
+    said = imported(stopped)
+    assert said["held"] and "gives no weights" in said["told"][0]
+    for strange in ({"link": log["link"][:-5]}, {"link": "", "recipe": "nowhere.1"}):
+        said = imported({**log, **strange})
+        assert "cannot be read here" in said["told"][0] and not said["held"]
+
+
+def test_a_file_tells_no_weight_of_its_link():
+    """Its pack was confirmed in another kitchen."""
+    log = begin(batch(pack="0.9 %"))["log"]
+    dose = next(row["text"] for row in log["amounts"] if row["role"] == "curing_salt")
+    assert dose not in " ".join(imported(dosed(log, "1 g"))["told"])
+
+
+def test_a_weight_that_is_almost_the_cards_is_told_with_the_digits_that_differ():
+    log = begin(batch())["log"]
+    (planned,) = [row["text"] for row in log["amounts"] if row["role"] == "curing_salt"]
+    for off in ("4", "004"):
+        typed = f"{planned.split(' ')[0]}{off} g"
+        text = do(batch(), do="weigh", log=log, id="curing_salt", text=typed)["judged"]["text"]
+        assert typed in text and planned in text, text

@@ -520,13 +520,65 @@ def _export(given: dict, asked: dict) -> dict:
 
 
 def _import(given: dict, asked: dict) -> dict:
-    """A log from a file, JSON or CSV: {"log"}; asked: {text}."""
+    """A log from a file, JSON or CSV: {"log", "told", "held"}; asked: {text}. told, held: of ``_looked_at``."""
     text = asked.get("text")
     is_json = isinstance(text, str) and text.lstrip("\ufeff \t\r\n").startswith("{")
     made_log, faults = log.read(text) if is_json else log.read_csv(text)
     if made_log is None:
         raise Refused(*faults)
-    return {"log": made_log}
+    found, held = _looked_at(made_log)
+    return {"log": made_log, "told": found, "held": held}
+
+
+def _looked_at(made_log: dict) -> tuple[list[str], bool]:
+    """What a log from a file says beside what its own link gives here.
+
+    Returns (sentences, whether its grams of curing salt are shown to nobody). Nothing of it was weighed or
+    judged here, and anyone can write a file: it is never believed as it stands. No weight of the link is
+    told, for its pack was confirmed in another kitchen.
+    """
+    document, card = _of_its_link(made_log)
+    if document is None:
+        return [say("day.page.file_unknown")], False
+    if card["verdict"] not in ("ok", "caution"):
+        stops = [row["text"] for row in card["messages"] if row["severity"] == "stop"]
+        return [say("day.page.file_stop", text=" ".join([card["verdict_text"], *stops]))], True
+    made = _made(document, made_log)
+    found = []
+    over = made is not None and solver.over(made.batch, made.ceilings) is not None
+    uncalled = made is None and _dose_in(made_log) is not None
+    if over:
+        found.append(told.dose_over(mishaps.as_weighed(made, made.batch.cure.weighed, {})[1], made.recipe.method))
+    now = {row["id"]: row["weigh"]["text"] for row in card["amounts"]}
+    other = [row["name"] for row in made_log["amounts"] if row["id"] not in now or _mass(now[row["id"]]) != _mass(row["text"])]
+    other += [row["name"] for row in card["amounts"] if row["id"] not in {one["id"] for one in made_log["amounts"]}]
+    if other:
+        names = ", ".join(other)
+        same = made_log["rules_edition"] == card["rules_edition"]
+        found.append(say("day.page.file_differs", names=names) if same else say("day.page.file_differs_edition", names=names, edition=made_log["rules_edition"], now=card["rules_edition"]))
+    if document.recipe.ref != made_log["recipe"]:
+        found.append(say("day.page.file_recipe", recipe=made_log["recipe"], link=document.recipe.ref))
+    if made_log["verdict"] and made_log["verdict"] != card["verdict"]:
+        found.append(say("day.page.file_verdict", then=say(f"view.{made_log['verdict']}"), now=say(f"view.{card['verdict']}")))
+    if not over:
+        found += _weighed_wrong(made, made_log)
+    return found or [say("day.page.file_same")], over or uncalled
+
+
+def _of_its_link(made_log: dict) -> tuple[Document | None, dict]:
+    """The document and card of a log's own link, else of its recipe and what was typed; (None, {}) where neither can be read here."""
+    for given in ({"page": "recipe", "link": made_log["link"]}, {"page": "recipe", "recipe": made_log["recipe"], "fields": made_log["inputs"]}):
+        if "link" in given and not given["link"]:
+            continue
+        reading = entry.read(_without_run(given))
+        if reading.document is None or reading.faults:
+            return None, {}
+        document = reading.document
+        if document.pack is not None:
+            # Whether the pack says so was asked in the kitchen that the log comes from.
+            document = replace(document, confirmed=frozenset({document.pack_id}), from_link=False)
+        return document, cards.make(document, whole=False)
+    return None, {}
 
 
 def _copy(given: dict, asked: dict) -> dict:

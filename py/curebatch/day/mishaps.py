@@ -15,7 +15,7 @@ from fractions import Fraction
 from ..batch import cure as solver
 from ..batch.compounds import counted_as
 from ..batch.cure import Batch, Ceiling, Line, Pack
-from ..batch.rounding import Scales, to_step
+from ..batch.rounding import Scale, Scales, to_step
 from ..intake.recipe import Recipe
 from ..science.cooling_rules import Low, judge_cooling
 from ..science.lethality import PROBE_ERROR, table
@@ -150,13 +150,21 @@ def _values(made: Made, bowl: Batch, planned: Fraction | None) -> dict[str, obje
     targets = made.recipe.targets
     tight = max(made.ceilings, key=lambda c: bowl.nitrite(c.per, "high") / c.share, default=None)
     values: dict[str, object] = {
-        "weighed": bowl.cure.scale.text(bowl.cure.weighed), "label": bowl.pack.label, "planned": bowl.cure.scale.text(planned) if planned is not None else "",
+        "weighed": _apart(bowl.cure.scale, bowl.cure.weighed, planned), "label": bowl.pack.label, "planned": bowl.cure.scale.text(planned) if planned is not None else "",
         "high": bowl.nitrite(targets.nitrite_per, "high"), "low": bowl.nitrite(targets.nitrite_per, "low"), "per": targets.nitrite_per,
         "salt": bowl.salt_share(targets.salt_per, "nominal"),
     }
     if tight is not None:
         values |= {"limit": tight.share, "limit_id": tight.id, "limit_per": tight.per, "limit_high": bowl.nitrite(tight.per, "high")}
     return values
+
+
+def _apart(scale: Scale, grams: Fraction, planned: Fraction | None) -> str:
+    """What was weighed, with as many decimals more than the scale shows as set it apart from what was planned."""
+    fine = scale
+    while planned is not None and grams != planned and fine.text(grams) == fine.text(planned) and fine.places < scale.places + 6:
+        fine = replace(fine, places=fine.places + 1)
+    return fine.text(grams)
 
 
 def _fine(bowl: Batch, weighed: Fraction, planned: Fraction | None, values: dict) -> Mishap:

@@ -147,6 +147,12 @@ def weighed_over(values: dict[str, object], method: str) -> str:
     return say("day.weigh.held", high=high, limit=limit, per=per_text(values["limit_per"], method))
 
 
+def dose_over(values: dict[str, object], method: str) -> str:
+    """That the dose in a log from a file is over a limit; values: of ``mishaps.as_weighed``."""
+    high, limit = (_figure(name, values[name]) for name in ("limit_high", "limit"))
+    return say("day.weigh.file_over", high=high, limit=limit, per=per_text(values["limit_per"], method))
+
+
 def _row_name(row, names: dict[str, str]) -> str:
     if row.role == "curing_salt":
         return say("mishap.cure_name", label=names["curing_salt"])
