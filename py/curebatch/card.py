@@ -271,6 +271,7 @@ def _make(document: Document, whole: bool, foretold: bool) -> dict:
     if messages.verdict == "stop":
         return _close(card, document, messages, None, False)
     checks.judge_age(document, messages)
+    checks.judge_words(document, messages)
     make_for.tell(document, messages)
     shopping.check(document, messages)
     loads = _loads(document)

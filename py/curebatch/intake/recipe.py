@@ -10,10 +10,12 @@ from fractions import Fraction
 from ..bare_grams import UNITS, dose_in_words
 from ..batch.refusal import Refused
 from ..fields import BASES, COMPOUNDS, MASS, PERCENT, RATIO, SPOONS
+from ..words import say
 from .faults import Fault, fault
 from .ingredients import FIGURES, ID, Ingredient, read_ingredients
 from .nesting import MOST_LEVELS, TooDeep, read_toml
 from .numbers import Misread, tidy
+from .processes import not_covered
 from .reader import Reader
 from .signs import spoken
 from .tins import read_tin
@@ -188,7 +190,7 @@ def read_recipe(text: str, name: str, reader_of: type[Reader] = Reader) -> tuple
     if method in ("brine", "injected") and not any(i.role in ("water", "ice") and i.share for i in ingredients):
         reader.wrong(("ingredient",), "", 'role = "water"', "recipe_no_water")
     for key, words in (("title", title), ("summary", summary), ("author", author), ("cut", cut)):
-        no_bare_grams(reader, (key,), words)
+        no_such_words(reader, (key,), words)
     reader.rest(data, (), _TOP)
     if reader.faults:
         return None, reader.faults
@@ -213,7 +215,7 @@ def _history(reader: Reader, data: dict) -> tuple[str, tuple[str, ...]]:
         reader.wrong(("changes",), changes, '["what is new"]')
         return day, ()
     for change in changes:
-        no_bare_grams(reader, ("changes",), change)
+        no_such_words(reader, ("changes",), change)
     return day, tuple(map(tidy, changes))
 
 
@@ -229,6 +231,13 @@ def no_bare_grams(reader: Reader, path: tuple, text: str) -> None:
     bare = dose_in_words(text or "")
     if bare:
         reader.wrong(path, bare, "{curing_salt}", "recipe_bare_grams")
+
+
+def no_such_words(reader: Reader, path: tuple, text: str) -> None:
+    """Faults where a text names an amount of curing salt, or asks for a process that is not covered."""
+    no_bare_grams(reader, path, text)
+    if asked := not_covered(text or ""):
+        reader.wrong(path, asked[1], say(f"process.{asked[0]}"), "recipe_process")
 
 
 def no_other_figure(reader: Reader, path: tuple, text: str) -> None:
@@ -314,7 +323,7 @@ def _steps(reader: Reader, data: dict, ingredients: tuple[Ingredient, ...]) -> t
         for word in WORD.findall(text):
             if word not in words:
                 reader.wrong((*path, "text"), "{" + word + "}", ", ".join(sorted(words)))
-        no_bare_grams(reader, (*path, "text"), text)
+        no_such_words(reader, (*path, "text"), text)
         no_other_figure(reader, (*path, "text"), text)
         reader.rest(table, path, ("text",))
         steps.append(text)

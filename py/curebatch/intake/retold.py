@@ -14,7 +14,7 @@ from dataclasses import replace
 from .faults import Fault, fault
 from .numbers import tidy
 from .reader import Reader
-from .recipe import WORD, Recipe, no_bare_grams, no_other_figure
+from .recipe import WORD, Recipe, no_other_figure, no_such_words
 
 _NUMBER = re.compile(r"[0-9]+(?:[.,][0-9]+)?")
 
@@ -42,7 +42,7 @@ class _Texts(Reader):
             if found != wanted:
                 missing = next(iter((wanted - found) or (found - wanted)))
                 self.wrong(path, said, "{" + missing + "}" if kind else missing, "retold_other")
-        no_bare_grams(self, path, said)
+        no_such_words(self, path, said)
         no_other_figure(self, path, said)
         return said
 

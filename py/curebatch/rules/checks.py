@@ -15,8 +15,10 @@ from ..batch.cure import Batch, Solved
 from ..batch.rounding import Scale, Scales, to_step
 from ..figures import cure_name, dosed, on_scale, percent, per_text, ppm, ppm_against, target_text
 from ..intake.document import Document
+from ..intake.faults import clip
 from ..intake.numbers import plain
-from ..intake.recipe import Recipe
+from ..intake.processes import doubted
+from ..intake.recipe import Recipe, fill_step
 from ..intake.units import Amount
 from ..measures import dose as dose_text, length
 from ..messages import Messages
@@ -71,6 +73,15 @@ def judge_revision(document: Document, messages: Messages) -> None:
             "newer_revision", "note", "recipe", source=say("source.newer_revision"), revision=str(document.recipe.revision), newer=str(document.newer.revision),
             changes=say("card.changed", changes=changes) if changes else say("card.changed_unsaid"),
         )
+
+
+def judge_words(document: Document, messages: Messages) -> None:
+    """Whether the recipe's own words say what nobody should do: each is quoted, with what to do instead."""
+    for recipe in (document.recipe, *((document.beside.recipe,) if document.beside else ())):
+        names = {"core": "…", "hold": "…", "salt": say("card.plain_salt"), "curing_salt": say("role.curing_salt")} | {line.id: line.name for line in recipe.ingredients}
+        for text in (recipe.title, recipe.summary, *recipe.steps):
+            for code, sentence in doubted(text):
+                messages.add(code, "caution", "recipe", read=clip(fill_step(sentence, names)))
 
 
 def rules_age(document: Document) -> int | None:
