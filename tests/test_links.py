@@ -248,3 +248,12 @@ def test_how_long_a_link_may_be():
     assert (fault.field, fault.read) == ("link", "x" * 59 + "…")
     long = encode({"own": "ä" * 5000, "recipe": LOAF}, kitchen=False)
     assert len(long) > LONGEST and decode(long) == ({"own": "ä" * 5000, "recipe": LOAF}, [])
+
+
+@pytest.mark.parametrize("link", ["#v=1&recipe=pistachio-pork-loaf.1&meat=3+kg&check=0000", "v=9&recipe=x", "#v=1&recipe=pistachio-pork-lo", "found_cure=20 g"])
+def test_a_faulty_link_says_its_own_fault_and_no_other(link):
+    fill_shelf()
+    faults = entry.read({"page": "recipe", "link": link}).faults
+    assert len(faults) == 1 and faults[0].field == "link" and "recipe “”" not in faults[0].text
+    # Where the page names a recipe of its own, that one is still looked for.
+    assert {one.field for one in entry.read({"page": "recipe", "link": link, "recipe": "nowhere.1"}).faults} == {"link", "recipe"}

@@ -59,7 +59,7 @@ def test_a_file_and_a_link_are_taken_too(capsys):
     code, out, _ = run(capsys, "card", link, "--set", "pack=6.25 %", "--json")
     assert code == 0 and json.loads(out)["amounts"][0]["grams"] == 2250
     code, _, err = run(capsys, "card", link[:-3])
-    assert code == 2 and "cut off" in err
+    assert code == 2 and "cut off" in err and len(err.splitlines()) == 1
 
 
 def test_check_accepts_the_recipe(capsys):

@@ -101,7 +101,8 @@ def read(given: dict, recipe: Recipe | None = None) -> Reading:
     elif recipe is None:
         ref = str(link_texts.get("recipe") or given.get("recipe") or "")
         ref = ref if "." in ref else shelf.newest(ref) or ref
-        recipe, faults = shelf.get(ref)
+        # A link with a fault names no recipe: that fault is the one to say.
+        recipe, faults = shelf.get(ref) if ref or not reading.faults else (None, [])
         reading.faults += faults
         if link_texts and "found_cure" in link_texts:
             reading.go = "found/#" + str(given["link"]).lstrip("#?")
