@@ -244,3 +244,49 @@ def test_hostile_text_in_every_field_is_a_fault_and_never_markup():
         assert given["card"]["cure"] is None and len(given["faults"]) >= 10
         html = "".join(given["sections"].values())
         assert "<script" not in html and "<img" not in html and "\u202e" not in html and len(html) < 60_000
+
+
+WHOLE = (RECIPES / "back-bacon.1.toml").read_text(encoding="utf-8")
+
+
+@pytest.mark.parametrize(
+    "old, new",
+    [
+        ('name = "Pork loin, boneless, skin off"', 'name = "Pork belly, skin off"'), ('cut = "loin, boneless"', 'cut = "belly"'), ('title = "Back bacon"', 'title = "Streaky bacon"'), ('cut = "loin, boneless"', 'cut = "Schweinebauch"'),
+        ('name = "Pork loin, boneless, skin off"', 'name = "Bauchfleisch"'), ('fat = "10 %"', 'food = "Pork, fresh, belly, raw"'), ('cut = "loin, boneless"', 'cut = "Wammerl"'),
+    ],
+)  # fmt: skip
+def test_what_is_called_belly_is_belly(old, new):
+    assert old in WHOLE
+    recipe, faults = read_recipe(WHOLE.replace(old, new), "x.toml")
+    assert recipe is None and [(fault.field, fault.code) for fault in faults] == [("belly", "recipe_belly")] and "belly = true" in faults[0].text
+    assert read_recipe(WHOLE.replace(old, new).replace("belly = false", "belly = true"), "x.toml")[0].belly
+
+
+@pytest.mark.parametrize("cut", ["loin, without belly", "Rücken ohne Bauch", "back", "Bauchige Keule", "Nacken"])
+def test_what_is_no_belly_stays_none(cut):
+    assert read_recipe(WHOLE.replace('cut = "loin, boneless"', f'cut = "{cut}"'), "x.toml")[0]
+
+
+@pytest.mark.parametrize("name", ["Pork shoulder, bone-in", "Pork loin with bone", "Loin on the bone", "Schulter mit Knochen", "Nacken am Knochen", "Keule, nicht ausgelöst"])
+@pytest.mark.parametrize("ref, old", [("picnic-ham.1", 'name = "Pork shoulder"'), ("pistachio-pork-loaf.1", 'name = "Pork shoulder, lean"')])
+def test_a_bone_in_the_name_is_asked_for_on_the_card(ref, old, name):
+    text = (RECIPES / f"{ref}.toml").read_text(encoding="utf-8")
+    recipe, faults = read_recipe(text.replace(old, f'name = "{name}"'), "x.toml")
+    assert recipe, faults
+    said = [m for m in entry.card_of(entry.read({"fields": {"pack": "6.25 %", "fine_scale": "0.1 g"}}, recipe))["messages"] if m["code"] == "bone_named"]
+    assert [m["severity"] for m in said] == ["caution"] and name in said[0]["text"]
+
+
+def test_a_bone_that_was_weighed_is_asked_for_no_more():
+    text = (RECIPES / "picnic-ham.1.toml").read_text(encoding="utf-8").replace('cut = "shoulder"', 'cut = "shoulder, bone-in"')
+    recipe, _ = read_recipe(text, "x.toml")
+    given = {"pack": "6.25 %", "fine_scale": "0.1 g"}
+    assert "bone_named" in codes(entry.card_of(entry.read({"fields": given}, recipe)))
+    assert "bone_named" not in codes(entry.card_of(entry.read({"fields": {**given, "bone": "300 g"}}, recipe)))
+
+
+@pytest.mark.parametrize("name", ["Pork loin, boneless", "Rücken ohne Knochen", "Schulter, ausgelöst", "Bone broth"])
+def test_what_has_no_bone_is_not_asked_for_it(name):
+    recipe, _ = read_recipe((RECIPES / "picnic-ham.1.toml").read_text(encoding="utf-8").replace('cut = "shoulder"', f'cut = "{name}"'), "x.toml")
+    assert "bone_named" not in codes(entry.card_of(entry.read({"fields": {"pack": "6.25 %", "fine_scale": "0.1 g"}}, recipe)))

@@ -272,6 +272,7 @@ def _make(document: Document, whole: bool, foretold: bool) -> dict:
         return _close(card, document, messages, None, False)
     checks.judge_age(document, messages)
     checks.judge_words(document, messages)
+    checks.judge_bone(document, messages)
     make_for.tell(document, messages)
     shopping.check(document, messages)
     loads = _loads(document)

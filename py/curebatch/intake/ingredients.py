@@ -58,6 +58,11 @@ _FOR_CURED = re.compile(
 _CURED_CUT = re.compile(r"bacon|\bhams?\b|gammon|lardon|speck|schinken", re.I)
 _FRESH = re.compile(r"fresh|uncured|frisch|(?<![a-zäöüß])(?:grün|ungep(?:ö|oe)kelt)", re.I)
 _RAW_FAT = re.compile(r"(?:rücken|ruecken|nacken|kern|schulter|backen)speck|speckschwarte", re.I)
+BONE_IN = re.compile(
+    r"\bbones?[ -]?in\b|\bwith (?:the |its |their )?bones?\b|\bon the bone\b|\bunboned\b|\bwhole (?:chicken|turkey|duck|goose|bird)s?\b"
+    r"|\bmit (?:dem |den |seinem |ihrem )?knochen\b|\bam knochen\b|\b(?:unausgelöst|unentbeint)|\bnicht (?:ausgelöst|entbeint)|\bganze[mnrs]? (?:suppen)?(?:huhn|hähnchen|pute|ente|gans|hühner|puten|enten|gänse)\b",
+    re.I,
+)
 _SALT = re.compile(r"\bsalt\b|(?<!hirschhorn)(?<!natrium)(?<!kalium)(?<!ge)salz(?:e[sn]?)?\b|\bsalzlake", re.I)
 _ACCELERATOR = re.compile(r"umr(?:ö|oe)t|\br(?:ö|oe)temittel|cur(?:e|ing) accelerator", re.I)
 _PHOSPHATE = re.compile(r"(?<!without )(?<!no )(?<!ohne )phosphat(?!e?[ -]?fre|frei)", re.I)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from datetime import date
 from fractions import Fraction
@@ -12,7 +13,7 @@ from ..batch.refusal import Refused
 from ..fields import BASES, COMPOUNDS, MASS, PERCENT, RATIO, SPOONS
 from ..words import say
 from .faults import Fault, fault
-from .ingredients import FIGURES, ID, Ingredient, read_ingredients
+from .ingredients import BLOCK, FIGURES, ID, Ingredient, read_ingredients
 from .nesting import MOST_LEVELS, TooDeep, read_toml
 from .numbers import Misread, tidy
 from .processes import not_covered
@@ -50,6 +51,8 @@ _NO_BIRD = re.compile(
     r"|\w*(?:hühner|huhn|enten|gänse|wachtel|puten|truthahn|strauß(?:en)?|strauss(?:en)?|tauben)-?ei(?:er|es|s|gelb|weiß|weiss|klar|pulver)*\b",
     re.I,
 )
+_BELLY = re.compile(r"(?<!beef )(?<!veal )(?<!lamb )\b(?:pork[ -]?)?bell(?:y|ies)\b|\bstreaky\b|(?<!rinder)(?<!kalbs)(?<!lamm)b(?:au|äu)ch(?!i)(?:e[sn]?)?(?:\b|speck|fleisch|stück|scheibe|lappen)|\bwammerl\b", re.I)
+_NO_BELLY = re.compile(r"\b(?:no|not|without|nor|ohne|kein(?:e[mnrs]?)?|nicht)\b[\w ]{0,12}$", re.I)
 WORD = re.compile(r"\{([a-z][a-z0-9_-]*)\}")
 _MANY = r"(?:two|three|four|five|six|seven|eight|nine|ten|eleven|twelve|twenty|hundred|zwei|drei|vier|fünf|sechs|sieben|acht|neun|zehn|elf|zwölf|zwanzig|hundert)"
 # "Fold in" and "einfach" multiply nothing.
@@ -166,6 +169,7 @@ def read_recipe(text: str, name: str, reader_of: type[Reader] = Reader) -> tuple
     species = reader.choice(data, (), "species", SPECIES)
     if species and "poultry" not in kinds:
         reader.wrong(("species",), species, 'kinds = ["poultry"]')
+    stated_belly = "belly" in data
     belly = reader.take(data, (), "belly", bool, "true or false", False, required="pork" in kinds and method in ("dry", "brine", "injected"))
     day, changes = _history(reader, data)
     targets = _targets(reader, data)
@@ -179,6 +183,8 @@ def read_recipe(text: str, name: str, reader_of: type[Reader] = Reader) -> tuple
     if species == "chicken" and any(_names(_OTHER_POULTRY, i) for i in ingredients):
         # The table of times for chicken alone must not open for it.
         reader.wrong(("species",), species, '"mixed"')
+    if stated_belly and not belly and "pork" in kinds and method in ("dry", "brine", "injected"):
+        judge_belly(reader, ("belly",), (title, cut, *(f"{i.name}; {i.food}" for i in ingredients if i.role in BLOCK)))
     steps = _steps(reader, data, ingredients)
     cooking = _cooking(reader, data)
     pickle = reader.take(data, (), "pickle", dict, "[pickle]", {})
@@ -198,6 +204,15 @@ def read_recipe(text: str, name: str, reader_of: type[Reader] = Reader) -> tuple
         recipe_id, revision, language, tidy(title), tidy(author), method, tuple(kinds), tidy(cut), state, targets,
         ingredients, meat.value, steps, summary=tidy(summary), belly=belly, pump=pump, pick_up=pick_up, species=species or "", day=day, changes=changes, **batch, **cooking,
     ), []
+
+
+def judge_belly(reader: Reader, path: tuple, names: Iterable[str]) -> None:
+    """A fault where one of ``names`` says belly and the recipe says that it is none: the lower limits of bacon must not stay shut."""
+    for name in names:
+        said = spoken(name or "")
+        if any(not _NO_BELLY.search(said[: found.start()]) for found in _BELLY.finditer(said)):
+            reader.wrong(path, name, "belly = true", "recipe_belly")
+            return
 
 
 def _names(birds: re.Pattern, line: Ingredient) -> bool:

@@ -16,9 +16,11 @@ from ..batch.rounding import Scale, Scales, to_step
 from ..figures import cure_name, dosed, on_scale, percent, per_text, ppm, ppm_against, target_text
 from ..intake.document import Document
 from ..intake.faults import clip
+from ..intake.ingredients import BLOCK, BONE_IN
 from ..intake.numbers import plain
 from ..intake.processes import doubted
 from ..intake.recipe import Recipe, fill_step
+from ..intake.signs import spoken
 from ..intake.units import Amount
 from ..measures import dose as dose_text, length
 from ..messages import Messages
@@ -82,6 +84,17 @@ def judge_words(document: Document, messages: Messages) -> None:
         for text in (recipe.title, recipe.summary, *recipe.steps):
             for code, sentence in doubted(text):
                 messages.add(code, "caution", "recipe", read=clip(fill_step(sentence, names)))
+
+
+def judge_bone(document: Document, messages: Messages) -> None:
+    """Whether a name says that there is a bone in what the dose is worked out for; the weight of the bone, once stated, settles it."""
+    if document.grams("bone") is not None:
+        return
+    for recipe in (document.recipe, *((document.beside.recipe,) if document.beside else ())):
+        for name in (*(line.name for line in recipe.ingredients if line.role in BLOCK and line.share), recipe.cut, recipe.title):
+            if BONE_IN.search(spoken(name)):
+                messages.add("bone_named", "caution", "bone" if recipe.method != "ground" else "meat", name=clip(name))
+                break
 
 
 def rules_age(document: Document) -> int | None:
