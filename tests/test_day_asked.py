@@ -387,3 +387,9 @@ def test_a_weight_that_is_almost_the_cards_is_told_with_the_digits_that_differ()
         typed = f"{planned.split(' ')[0]}{off} g"
         text = do(batch(), do="weigh", log=log, id="curing_salt", text=typed)["judged"]["text"]
         assert typed in text and planned in text, text
+
+
+@pytest.mark.parametrize("read", ["18:30 next day", "18:30", "tomorrow 18:30"])
+def test_an_hour_without_its_date_is_told_how_it_is_written(read):
+    (wrong,) = do(batch(), do="plan", log=begin(batch())["log"], plan={"serve": read, "cooking": "90-100 min"}, now=NOW, **ZONE)["faults"]
+    assert wrong["field"] == "serve" and read in wrong["text"] and "2027-03-28T18:00" in wrong["text"]

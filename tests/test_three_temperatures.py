@@ -317,6 +317,10 @@ def test_what_is_taken_is_said():
 WRONG = [
     ("readings", "10:40 160 °C", "reading_fahrenheit"), ("readings", "10:40 21 °C; 10:20 48 °C", "reading_out_of_order"), ("readings", "10:40 21 °C; 10:40 22 °C", "reading_same_time"),
     ("readings", "10:40 21 °C; 10:41 80 °C", "reading_jump"), ("readings", "10:40 21", "bare_number"), ("readings", "25:10 21 °C", "reading_clock"), ("readings", "13:10 pm 21 °C", "reading_clock"),
+    *((field, text, "reading_day") for field, text in (
+        ("cooling_readings", "12:00 out; 18:30 next day 4 °C"), ("cooling_readings", "12:00 out; 18:30 4 °C next day"), ("cooling_readings", "22:00 out; tomorrow 06:30 4 °C"), ("cooling_readings", "12:00 raus; 18:30 am nächsten Tag 4 °C"),
+        ("cooling_readings", "12:00 raus; morgen 18:30 Uhr 4 °C"), ("cooling_readings", "2027-03-28T18:30 4 °C"), ("readings", "Monday 10:40 21 °C"), ("readings", "am Folgetag um 10:40 21 °C"),
+    )),
     ("readings", "10:40 21 °C; 30 min 40 °C", "readings_mixed"), ("readings", "lukewarm", "reading_not_a_number"), ("readings", "21 °C", "reading_not_a_number"), ("readings", ";;", "reading_none"),
     ("readings", "-5 min 5 °C", "reading_not_a_number"), ("readings", "10:40 - 21 °C", "reading_not_a_number"), ("readings", "1.500 min 5 °C", "ambiguous"), ("readings", "10:40 500 °C", "reading_impossible"),
     ("readings", "12:00 out; 12:10 60 °C", "not_a_number"), ("readings", "0 min 4 °C; " * 300, "reading_too_many"), ("readings", "0 min 4 K", "unknown_unit"),
@@ -440,3 +444,9 @@ def test_any_text_is_read_or_refused(key, text):
     assert (value is None) != (wrong is None)
     if value is not None:
         assert read_field(BY_KEY[key], value.text) == (value, None)
+
+
+def test_the_thickness_of_a_cut_counts_for_how_fast_it_can_fall():
+    fast = {"cooling_readings": "0 min 60 °C; 5 min 54 °C; 35 min 20 °C; 120 min 3 °C"}
+    assert "cooling_too_fast" in codes(card(BRISKET, thickness="10 cm", **fast), "cooling")
+    assert "cooling_too_fast" not in codes(card(BRISKET, thickness="4 cm", **fast), "cooling")

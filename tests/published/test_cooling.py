@@ -154,6 +154,14 @@ def test_a_fall_that_no_middle_can_make_is_asked_about(readings, out, verdict):
     assert ("cooling_too_fast" in codes(cooled.findings)) == (verdict == "incomplete")
 
 
+@pytest.mark.parametrize("thickness, asked", [(None, False), (0.02, False), (0.04, False), (0.069, False), (0.1, True), (0.2, True)])
+def test_a_thick_piece_falls_more_slowly(thickness, asked):
+    """By hand, for a cube of 10 cm: (pi / 2)^2 x 1.3e-7 / 0.05^2 x 3 = 3.85e-4 per second, so from 54 to 20 degC takes 41 min at the least; a slab of 4 cm takes 20."""
+    rows = [(0, 60.0), (5, 54.0), (35, 20.0), (120, 3.0)]
+    assert (cooling.too_fast(rows, None, thickness) is not None) is asked
+    assert ("cooling_too_fast" in codes(cooling.judge_cooling(UNCURED, rows, thickness=thickness).findings)) is asked
+
+
 COLD = [(5, 72.0), (30, 54.4), (100, 25.0), (200, 3.0)]
 
 

@@ -36,6 +36,13 @@ _BETWEEN = re.compile(r"[;\n\r]+|,(?![0-9])|(?<![0-9]),")
 _CLOCK = re.compile(r"([0-9]{1,2})(?::|\.(?=[0-9]{2} ?Uhr))([0-9]{2})(?![0-9:]) ?(?:([ap])\.?m\.?(?![a-z])|Uhr(?![a-z]))? ?", re.I)
 _COUNTED = re.compile(r"([0-9][0-9.,/¼½¾ ]*) ?(minutes|minuten|minute|mins|min|hours|hour|stunden|stunde|std|hr|h)\.?(?![a-z]) ?", re.I)
 _OUT = re.compile(r"out( of the heat)?|(?:he)?raus|(?:heraus )?aus (?:der Hitze|dem Ofen|dem Wasser)", re.I)
+# What names a day: the clock of a run tells hours alone, and nobody can say which day was meant.
+_DAY = re.compile(
+    r"\b(?:next|following|same|other) (?:day|morning|afternoon|evening|night)|\bto(?:day|morrow|night)\b|\byesterday\b|\bday [0-9]|\bdays?\b|\b(?:mon|tues|wednes|thurs|fri|satur|sun)day\b"
+    r"|\b(?:nächst|folgend|selb|ander)\w* (?:tag|morgen|vormittag|nachmittag|mittag|abend|nacht)|\b(?:heute|morgen|gestern|übermorgen|tage?s?|folgetag|tags darauf)\b"
+    r"|\b(?:mon|diens|donners|frei|sams|sonn)tag\b|\bmittwoch\b|[0-9]{4}-[0-9]{1,2}-[0-9]{1,2}",
+    re.I,
+)
 _MINUS = re.compile("[-\N{MINUS SIGN}](?=[0-9.,])")
 
 
@@ -270,6 +277,8 @@ class _Run:
         """(time, temperature); no temperature for the time at which the meat left the heat."""
         if entry.startswith("-"):
             raise _Wrong("reading_not_a_number")
+        if _DAY.search(entry):
+            raise _Wrong("reading_day")
         clock = _CLOCK.match(entry)
         counted = None if clock else _COUNTED.match(entry)
         if clock:

@@ -290,21 +290,25 @@ def _rise(rows: tuple[Reading, ...], window: Window) -> float | None:
 # A slab 4 cm thick in stirred iced water: its middle falls by exp(-k t), k = (pi / 2)^2 x 1.3e-7 / 0.02^2
 # per second (first term of the series; the delay before it is given away). Rule of this project.
 _FASTEST_FALL = 60 * 2.467 * 1.3e-7 / 0.02**2  # 1/min
+# Of a piece of a known thickness, the least of its sizes, nothing falls faster than a cube of it: three slabs' worth.
+_OF_A_CUBE = 3 * 60 * 2.467 * 1.3e-7  # m2/min, over the square of half the thickness
 _COLDEST_LEFT = 2.0  # K above the iced water, below which time says nothing
 _SMALL_FALL = 15.0  # K; thin pieces fall faster, and show it by readings that lie closer together
 
 
-def too_fast(readings: Iterable[tuple[float, float]], out: float | None = None) -> tuple[Reading, Reading] | None:
+def too_fast(readings: Iterable[tuple[float, float]], out: float | None = None, thickness: float | None = None) -> tuple[Reading, Reading] | None:
     """The first two readings between which the core fell faster than a middle can, or None.
 
-    readings, out as for follow(); at ``out`` it counts as no hotter than 54.4 degC.
+    readings, out as for follow(); at ``out`` it counts as no hotter than 54.4 degC. thickness [m, above 0]:
+    of the piece, None where nobody said; a thick one falls more slowly, a thin one counts as 4 cm.
     """
+    fastest = _FASTEST_FALL if thickness is None else min(_FASTEST_FALL, _OF_A_CUBE / (thickness / 2) ** 2)
     rows = tuple(Reading(*row) for row in readings)
     if out is not None and rows:
         rows = (Reading(out, NO_CREDIT_BELOW), *rows)
     for one, two in pairwise(rows):
         hot, cold = one.temperature - STEADY, max(two.temperature + STEADY, _COLDEST_LEFT)
-        if hot - cold > _SMALL_FALL and log(hot / cold) > _FASTEST_FALL * (two.minute - one.minute) + _HAIR:
+        if hot - cold > _SMALL_FALL and log(hot / cold) > fastest * (two.minute - one.minute) + _HAIR:
             return one, two
     return None
 
@@ -331,12 +335,14 @@ def follow(option: Option, readings: Iterable[tuple[float, float]], error: float
 
 
 def judge_cooling(
-    low: Low, readings: Iterable[tuple[float, float]] = (), region: str = "strictest", error: float = PROBE_ERROR, out: float | None = None
+    low: Low, readings: Iterable[tuple[float, float]] = (), region: str = "strictest", error: float = PROBE_ERROR, out: float | None = None,
+    thickness: float | None = None,
 ) -> Cooled:
     """Whether a cooling keeps to one of the options that are open.
 
     low: the low end of the product; readings: as for follow(), none for the plan alone;
-    region: of the table of fields; error [K, 0 to 5]; out [min] as for follow().
+    region: of the table of fields; error [K, 0 to 5]; out [min] as for follow(); thickness [m]
+    as for too_fast().
     Returns a Cooled: "ok" where an option is met, "caution" where only the readings as they
     stand, or a grudging option, meet one, "incomplete" while one can still be met or where it
     fell faster than a middle can, "stop" and discard where all were missed. Without readings the verdict is "incomplete".
@@ -349,7 +355,7 @@ def judge_cooling(
         return Cooled(options, (), (*plan, Finding("cooling_not_measured", "incomplete", "cooling_readings")))
     followed = tuple(follow(one.option, rows, error, out) for one in options if one.open)
     found = _found(followed, rows[0][1])
-    fell = too_fast(rows, out)
+    fell = too_fast(rows, out, thickness)
     if fell is not None and verdict(found) != "stop":
         one, two = fell
         figures = {"from": Figure(one.temperature, "degC"), "to": Figure(two.temperature, "degC"), "took": Figure(two.minute - one.minute, "min")}

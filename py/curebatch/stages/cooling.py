@@ -14,6 +14,7 @@ from ..batch.cure import Batch
 from ..figures import MG
 from ..intake.document import Document
 from ..intake.heat import Readings
+from ..intake.units import Amount
 from ..messages import Messages
 from ..science import cooling_rules as rules
 from ..science.cooling_rules import Cooled, Followed, Low, Opening
@@ -68,7 +69,8 @@ def judge(document: Document, batch: Batch | None, messages: Messages, whole: bo
     low, region = low_end(document, batch), document.choice("region")
     given = document.values.get("cooling_readings")
     rows, out = (given.rows, given.out) if isinstance(given, Readings) else ((), None)
-    cooled = rules.judge_cooling(low, rows, region, told.probe_error(document), out)
+    thickness = document.values.get("thickness")
+    cooled = rules.judge_cooling(low, rows, region, told.probe_error(document), out, float(thickness.value) if isinstance(thickness, Amount) else None)
     both = told.in_fahrenheit(document)
     undecided = batch is None and document.state != "uncured"
     # Why a way is closed stands beside that way.
