@@ -355,7 +355,8 @@ SURE = {
     "Milchpulver": "milk", "Magermilchpulver": "milk", "Sahne": "milk", "Käse": "milk", "Molkenpulver": "milk", "Natriumcaseinat": "milk", "Laktose": "milk", "Milcheiweiß": "milk", "Butter": "milk", "Mandeln": "almond", "Haselnüsse": "hazelnut",
     "Haselnusskerne": "hazelnut", "Walnüsse": "walnut", "Cashewkerne": "cashew", "Pekannüsse": "pecan", "Paranüsse": "brazil_nut", "Pistazien, geschält": "pistachio", "Macadamianüsse": "macadamia", "Pinienkerne": "pine_nut", "gemischte Nüsse": "nuts",
     "Sellerie": "celery", "Knollensellerie": "celery", "Selleriesalz": "celery", "Senfkörner": "mustard", "Gelbsenf": "mustard", "Sesamöl": "sesame", "Natriummetabisulfit": "sulphites", "Lupinenmehl": "lupin", "Miesmuscheln": "molluscs", "Tintenfisch": "molluscs",
-    "Ka\u0308se": "milk", "Se\u00adsam": "sesame",
+    "Ka\u0308se": "milk", "Se\u00adsam": "sesame", "Kräuterquark": "milk", "Magerquark": "milk", "Paneer": "milk", "Halloumi": "milk", "Tahin": "sesame", "Tahinpaste": "sesame", "Brezeln": "wheat", "Laugenbrezel": "wheat", "Brezen": "wheat",
+    "Müsli": "oats", "Bottarga": "fish", "Sauerteig": "rye", "Dijon-Senf": "mustard", "Mayonnaise": "egg", "Remoulade": "egg", "Pilsner": "barley", "Kölsch": "barley",
 }  # fmt: skip
 
 
@@ -366,6 +367,16 @@ def test_german_names_give_their_allergen_away(name, source):
 
 def test_every_source_of_the_lists_is_known_in_german():
     assert set(SURE.values()) == set(allergen_ids())
+
+
+@pytest.mark.parametrize("name, sources", [("Hefeweizen", {"wheat", "barley"}), ("Weißbier", {"wheat", "barley"}), ("Weizenbier", {"wheat", "barley"})])
+def test_wheat_beer_is_both(name, sources):
+    assert {found.source for found in of_ingredient(name) if found.how == "name"} == sources
+
+
+@pytest.mark.parametrize("name, sources", [("Pesto", {"milk", "nuts", "pine_nut", "cashew"}), ("Pralinen", {"milk", "soy", "hazelnut", "almond", "nuts"}), ("Balsamico", {"sulphites"})])
+def test_what_only_its_pack_can_tell_is_said_to_be_possible(name, sources):
+    assert {found.source for found in of_ingredient(name)} == sources and {found.how for found in of_ingredient(name)} == {"possible"}
 
 
 SPARED = [
