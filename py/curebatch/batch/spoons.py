@@ -43,7 +43,8 @@ _UNKNOWN_FILL = re.compile(
     r"|häuf|\bgeh\.|voll|prise|messerspitz|\bmsp\b|schuss|schuß|handvoll|hauch|etwas|wenig|knapp|reichlich|großzügig|\bgut|\bgroß|\bklein|\bpaar\b|tasse",
     re.IGNORECASE,
 )
-_LEVEL = re.compile(r"\b(?:level(?:led)?|gestrichene?[mnrs]?|gestr\.) ?", re.IGNORECASE)
+LEVEL = r"\b(?:level(?:led)?|gestrichene?[mnrs]?|gestr\.) ?"
+_LEVEL = re.compile(LEVEL, re.IGNORECASE)
 # These are always metric: a US tablespoon has another name.
 _METRIC = re.compile(r"(?<![a-zäöüß])(?:[TE]L|(?:Tee|Ess|Eß)löffel)(?![a-zäöüß])", re.IGNORECASE)
 _IN_WORDS = (

@@ -66,7 +66,7 @@ BONE_IN = re.compile(
 _SALT = re.compile(r"\bsalt\b|(?<!hirschhorn)(?<!natrium)(?<!kalium)(?<!ge)salz(?:e[sn]?)?\b|\bsalzlake", re.I)
 _ACCELERATOR = re.compile(r"umr(?:ö|oe)t|\br(?:ö|oe)temittel|cur(?:e|ing) accelerator", re.I)
 _PHOSPHATE = re.compile(r"(?<!without )(?<!no )(?<!ohne )phosphat(?!e?[ -]?fre|frei)", re.I)
-_BY_SPOON = re.compile(r"[0-9¼½¾⅓⅔⅛] ?(?:tsp|tbsp|tea ?spoon|table ?spoon|cup|[te]l\b|tasse)|spoon|pinch|heap|löffel|prise|messerspitz|\bmsp\b", re.I)
+_BY_SPOON = re.compile(r"(?:[0-9¼½¾⅓⅔⅛] ?|\b)(?:tsp|tbsp|tea ?spoon|table ?spoon|cup|[te]l\b|tasse)|spoon|pinch|heap|löffel|prise|messerspitz|\bmsp\b", re.I)
 _EXAMPLES = '"250 g", "25 %" or "2 tsp"'
 
 

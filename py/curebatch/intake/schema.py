@@ -1,16 +1,20 @@
 """The JSON Schema of a recipe file, drawn from the tables that the reader itself goes by.
 
-It holds shapes, choices and units; what hangs on other lines (shares that add up, a
+Its keys and choices are those of the one format; amounts and tins may be spelled in every way
+that the reader knows, in every language, and are written back the one way. It holds shapes,
+choices and units; what hangs on other lines (shares that add up, a
 dose within the limits, a food that the table has) only ``check`` can tell.
 """
 
 from __future__ import annotations
 
-from ..batch import additives, allergens, foods
+import re
+
+from ..batch import additives, allergens, foods, spoons
 from ..fields import BASES, COMPOUNDS, LENGTH, MASS, PERCENT, RATIO, SPOONS
 from ..words import say
 from . import ingredients, recipe
-from .tins import VOLUME
+from .tins import HOLDS, OPENINGS, VOLUME
 from .units import UNITS
 
 _NUMBER = r"(?:[0-9]+(?:[.,][0-9]+)?|[.,][0-9]+|(?:[0-9]+ +)?[0-9]+ ?/ ?[0-9]+)"
@@ -21,6 +25,16 @@ def _spelled(units: tuple[str, ...]) -> str:
     """A pattern for the units of the list in every way that they may be spelled, in any letters."""
     spellings = sorted((spelling for unit in units for spelling in UNITS[unit].spellings), key=len, reverse=True)
     return "(?:" + "|".join("".join(f"[{c.upper()}{c.lower()}]" if c.isalpha() and c.upper() != c.lower() else _quoted(c) for c in s) for s in spellings) + ")"
+
+
+def _any_case(pattern: str) -> str:
+    """A pattern for its letters large and small: a schema knows no flags."""
+
+    def both(found: re.Match[str]) -> str:
+        one = found[0]
+        return f"[{one.upper()}{one.lower()}]" if len(one) == len(one.upper()) == 1 and one.upper() != one.lower() else one
+
+    return re.sub(r"\\.|\[[^\]]*\]|[^\W\d_]", both, pattern)
 
 
 def _quoted(sign: str) -> str:
@@ -55,8 +69,9 @@ def _table(what: str, properties: dict, required: tuple[str, ...] = ()) -> dict:
 
 
 def _ingredient() -> dict:
-    spoons = rf"{_NUMBER} ?(?:level )?{_spelled(('tsp', 'tbsp', 'cup'))}"
-    amount = "|".join((_amount(MASS), _amount(PERCENT), f"^{spoons}$", "^(?:half|quarter|three|one|two|an?)\\b.*$"))
+    spoonful = f"{_NUMBER} ?(?:{_any_case(spoons.LEVEL)})?{_spelled(('tsp', 'tbsp', 'cup'))}"
+    in_words = _any_case("^(?:half|quarter|three|one|two|an?|ein(?:en?|er)?|halbe[nrs]?|drei ?viertel|viertel|anderthalb|eineinhalb|zwei|drei)\\b.*$")
+    amount = "|".join((_amount(MASS), _amount(PERCENT), f"^{spoonful}$", in_words))
     properties = {
         "id": _text("id", pattern=f"^{ingredients.ID.pattern}$"),
         "name": _text(),
@@ -79,7 +94,8 @@ def _ingredient() -> dict:
 def recipe_schema() -> dict:
     """The schema, as a dictionary that is ready for JSON."""
     share = _amount(PERCENT)
-    tin = rf"^(?:[0-9]{{1,2}} ?x ?)?(?:box|round|loaf|half-round|casing flat|casing diameter) .*(?:{_spelled(LENGTH)})$|^(?:[0-9]{{1,2}} ?x ?)?holds ?{_NUMBER} ?{_spelled(VOLUME)}$"
+    count, kinds = "(?:[0-9]{1,2} ?[xX×✕] ?)?", "|".join(map(_any_case, OPENINGS))
+    tin = f"^{count}(?:{kinds})(?=[ .,0-9]).*(?:{_spelled(LENGTH)})$|^{count}(?:{_any_case(HOLDS)}) ?{_NUMBER} ?{_spelled(VOLUME)}$"
     targets = {
         "nitrite": _quantity("nitrite", RATIO),
         "nitrite_as": _choice("nitrite_as", COMPOUNDS),

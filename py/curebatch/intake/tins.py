@@ -65,7 +65,9 @@ _KINDS = (
     _kind("box", tins.Box, "# x # x #", "kasten|quader|rechteckig|eckig"),
 )
 _COUNT = re.compile(r"([0-9]{1,3}) ?x ?(?=[a-z])", re.IGNORECASE)
-_HOLDS = re.compile(r"(?:holds|fasst|faßt) ?(.+)", re.IGNORECASE)
+OPENINGS = tuple(kind.opening.pattern for kind in _KINDS)
+HOLDS = "holds|fasst|faßt"
+_HOLDS = re.compile(rf"(?:{HOLDS}) ?(.+)", re.IGNORECASE)
 _CASING = re.compile(r"casing|[a-zäöüß]*darm(?![a-zäöüß])|därme", re.IGNORECASE)
 _HAS_UNIT = re.compile(r"[a-zäöü]+\.?$", re.IGNORECASE)
 
