@@ -246,6 +246,40 @@ def test_hostile_text_in_every_field_is_a_fault_and_never_markup():
         assert "<script" not in html and "<img" not in html and "\u202e" not in html and len(html) < 60_000
 
 
+def with_line(name, extra="", amount="20 g", role="garnish"):
+    recipe, faults = read_recipe(recipe_text(extra=f'[[ingredient]]\nname = "{name}"\nrole = "{role}"\namount = "{amount}"\n{extra}'), "x.toml")
+    assert recipe, faults
+    return entry.card_of(entry.read({"fields": {"pack": "6.25 %", "fine_scale": "0.1 g"}}, recipe))
+
+
+@pytest.mark.parametrize(
+    "name",
+    [
+        "Soy sauce", "White miso", "Fish sauce", "Stock cube", "Veal stock", "Pickle brine", "Olives", "Anchovies", "Capers", "Parmesan, grated", "Cheddar cheese", "Gherkins", "Dijon mustard", "Salted peanuts", "Worcester sauce", "Sojasoße", "Fischsauce",
+        "Gemüsebrühe", "Oliven", "Sardellenfilets", "Kapern", "Bergkäse", "Gewürzgurken", "Süßer Senf", "Gesalzene Butter",
+    ],
+)  # fmt: skip
+def test_salt_that_nobody_counts_is_named(name):
+    told = [m for m in with_line(name)["messages"] if m["code"] == "salt_uncounted"]
+    assert [m["severity"] for m in told] == ["caution"] and name in told[0]["text"]
+    assert "salt_uncounted" not in codes(with_line(name, 'salt = "5 %"\n')) and "salt_uncounted" not in codes(with_line(name, 'salt = "0 %"\n'))
+
+
+@pytest.mark.parametrize("name", ["Pistachios, unsalted", "Olive oil", "Olivenöl", "Mustard seed", "Senfkörner", "Mustard powder", "Cream cheese", "Parsley", "Stock cube, unsalted", "Ungesalzene Butter", "Capsicum"])
+def test_what_brings_no_salt_is_not_named(name):
+    assert "salt_uncounted" not in codes(with_line(name))
+
+
+def test_salt_that_the_food_table_knows_is_said_with_its_share():
+    row = 'food = "Olives, pickled, canned or bottled, green"\n'
+    told = [m for m in with_line("Olives", row, "100 g")["messages"] if m["code"] in ("salt_of_table", "salt_uncounted")]
+    # 1556 mg of sodium in 100 g, times 2.5, on a kilo of meat.
+    assert [(m["code"], m["severity"]) for m in told] == [("salt_of_table", "note")] and "0.4 %" in told[0]["text"]
+    assert not {"salt_of_table", "salt_uncounted"} & codes(with_line("Olives", row, "10 g"))
+    of_mix = [m["text"] for m in with_line("Olives", row + 'per = "mix"\n', "8 %")["messages"] if m["code"] == "salt_of_table"]
+    assert "0.4 %" in of_mix[0], "8 % of the mix is 110 g for each kilo of meat"
+
+
 WHOLE = (RECIPES / "back-bacon.1.toml").read_text(encoding="utf-8")
 
 

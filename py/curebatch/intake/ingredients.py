@@ -58,6 +58,16 @@ _FOR_CURED = re.compile(
 _CURED_CUT = re.compile(r"bacon|\bhams?\b|gammon|lardon|speck|schinken", re.I)
 _FRESH = re.compile(r"fresh|uncured|frisch|(?<![a-zäöüß])(?:grün|ungep(?:ö|oe)kelt)", re.I)
 _RAW_FAT = re.compile(r"(?:rücken|ruecken|nacken|kern|schulter|backen)speck|speckschwarte", re.I)
+# Bought salty: where the recipe does not state its salt, nobody counts it.
+SALTY = re.compile(
+    r"\b(?:soy|soya|fish|oyster|hoisin|teriyaki|worcester\w*|chill?i|barbecue|bbq|hot) sauces?\b|\bshoyu\b|\btamari\b|\bmiso\b|\bnam pla\b|\bponzu\b|\bketchup\b|\b(?:stock|bouillon|broth)\b|\bbrine\b|\bolives?\b(?! (?:oil|leaf|leaves))|\banchov|\bcapers?\b"
+    r"|\bbottarga\b|\bcaviar\b|\b(?:parmesan|pecorino|feta|halloumi|roquefort|gorgonzola|stilton|cheddar|gruy[eè]re|emmental\w*|gouda|manchego|grana padano)\b|(?<!cream )(?<!cottage )\bcheese\b(?! ?cloth)|\bgherkins?\b|\bcornichons?\b|\bpickle[ds]?\b|\bsauerkraut\b|\bkimchi\b|\bharissa\b|\byeast extract\b|\bcurry paste\b"
+    r"|(?<!dry )(?<!ground )\bmustard\b(?!,? (?:seeds?|powder|flour|oil|greens|dry|ground))|\bdijon\b|(?<!un)\bsalted\b|\bsun-?dried tomato|\bcrisps\b|\bpretzels?\b|\bsmoked salmon\b"
+    r"|\b(?:soja|fisch|austern|würz|chili|grill)(?:so(?:ß|ss)en?|saucen?)\b|\bworcester|\w*brühe\b|\bbrühwürfel\b|\bsuppenwürze\b|\b(?:rinder|kalbs|geflügel|fleisch|gemüse)?fond\b|\w*(?:gurken|oliven|salz)lake\b|\boliven\b|\bsardellen?(?!\w*frei)|\banchovis\b|\bkapern\b|\bkaviar\b|\bräucherlachs\b"
+    r"|\b(?!frisch|leber|fleisch|hütten)\w*käse\b(?! ?tuch)|\b(?:gewürz|essig|salz|senf)gurken?\b|\b\w*senf\b(?!-)|\b(?<!un)gesalzen|\bsalzzitronen?\b|\bhefeextrakt\b|\bcurrypaste\b|\b\w*brezeln?\b",
+    re.I,
+)
+UNSALTED = re.compile(r"unsalted|no (?:added )?salt|without salt|salt[ -]free|ungesalzen|ohne salz|salzfrei|salzlos", re.I)
 BONE_IN = re.compile(
     r"\bbones?[ -]?in\b|\bwith (?:the |its |their )?bones?\b|\bon the bone\b|\bunboned\b|\bwhole (?:chicken|turkey|duck|goose|bird)s?\b"
     r"|\bmit (?:dem |den |seinem |ihrem )?knochen\b|\bam knochen\b|\b(?:unausgelöst|unentbeint)|\bnicht (?:ausgelöst|entbeint)|\bganze[mnrs]? (?:suppen)?(?:huhn|hähnchen|pute|ente|gans|hühner|puten|enten|gänse)\b",
@@ -90,6 +100,7 @@ class Ingredient:
     form: str = ""  # how it lies in a spoon
     fat: Amount | None = None  # stated in place of a row, for the meat of ``animal``
     animal: str = ""
+    salt_stated: bool = False  # whether the recipe says what salt it brings, be it none
     written: str = ""  # the name in the recipe's own file, where ``name`` is one of another language
 
     @property
@@ -177,7 +188,7 @@ class _One:
         declared = self._declared()
         reader.rest(table, path, KEYS)
         return Ingredient(
-            own_id or "", name, role, share, per or "meat", food, salt.value if salt else Fraction(0), row, substance, p2o5, pack_list, declared, by_spoon, form, fat, animal,
+            own_id or "", name, role, share, per or "meat", food, salt.value if salt else Fraction(0), row, substance, p2o5, pack_list, declared, by_spoon, form, fat, animal, salt is not None,
         )
 
     def _checked(self, key: str, read: str, make, *arguments, **more):

@@ -10,7 +10,9 @@ from ..batch.composition import Composition, Finding, Range
 from ..batch.cure import Batch
 from ..batch.refusal import Refused
 from ..intake.document import Document
+from ..intake.ingredients import BLOCK, SALTY, UNSALTED
 from ..intake.numbers import show
+from ..intake.signs import spoken
 from ..intake.units import Amount
 from ..messages import Messages
 from ..words import say, shown
@@ -82,6 +84,7 @@ def judge(document: Document, batch: Batch, made: Made | None, messages: Message
         for finding in made_of.judge_emulsion(made.served):
             if finding.severity == "caution":
                 messages.add(f"emulsion_{finding.code}", "caution", source=_source(finding), text=_text(finding))
+    _judge_uncounted(document, batch, messages)
     if document.recipe.method == "brine":
         return  # what a brined piece keeps of its salt, the cooking water decides
     per = "mix" if document.recipe.method == "ground" else "meat"
@@ -89,6 +92,29 @@ def judge(document: Document, batch: Batch, made: Made | None, messages: Message
     if salty is not None:
         # Taste and practice, from memory: said, and no verdict hangs on it.
         messages.add(salty.code, "note", "salt", source=_source(salty), text=_text(salty))
+
+
+_SALTY_ROW = 400  # mg of sodium in 100 g, from which a food counts as salty: a rule of ours
+_SEEN = 0.1  # salt that the food table adds, per cent of the meat: less of it is not said
+
+
+def _judge_uncounted(document: Document, batch: Batch, messages: Messages) -> None:
+    """Salt that comes in ready-made things and stands in no figure for salt: targets and figures count what is stated."""
+    unknown, by_row, share = [], [], 0.0
+    for line in document.recipe.ingredients:
+        if not line.share or line.salt_stated or line.role in BLOCK:
+            continue
+        if line.row is not None:
+            if line.role != "leavening" and line.row.sodium_mg >= _SALTY_ROW:
+                by_row.append(line.name)
+                of_meat = float(line.share) * (float(batch.mix_grams / batch.meat_grams) if line.per == "mix" else 1)
+                share += of_meat * line.row.sodium_mg / 1000 * made_of.LABEL_SALT  # per cent: the row is of 100 g
+        elif any(SALTY.search(spoken(name)) and not UNSALTED.search(spoken(name)) for name in dict.fromkeys((line.name, line.known_as))):
+            unknown.append(line.name)
+    if unknown:
+        messages.add("salt_uncounted", "caution", "salt", names=", ".join(unknown))
+    if share >= _SEEN:
+        messages.add("salt_of_table", "note", "salt", names=", ".join(by_row), share=_one(share))
 
 
 def _source(finding: Finding) -> str:
