@@ -412,6 +412,46 @@ def test_a_log_from_a_file_is_read_and_a_wrong_one_is_not(new_page):
     chooser.set_input_files({"name": "a.csv", "mimeType": "text/csv", "buffer": text.encode()})
     expect(other.locator("[data-logs] > li")).to_have_count(1, timeout=LONG)
     expect(other.locator("[data-import-faults]")).to_be_hidden()
+    # It says where it comes from, and what its own link gives.
+    other.locator("[data-logs] summary").click()
+    mark = other.locator("[data-from-file]")
+    expect(mark).to_contain_text("Read from a file")
+    expect(mark).to_contain_text("same weights")
+    expect(other.locator("[data-logs]")).to_contain_text("5.4 g")
+    expect(page.locator("[data-from-file]")).to_have_count(0)
+    # A dose that nobody made is not shown, after a reload as well.
+    wrong = re.sub(r"\bid,,[^\r\n]*", "id,,another-log", text, count=1).replace("5.4 g", "54 g")
+    assert wrong.count("54 g")
+    chooser.set_input_files({"name": "b.csv", "mimeType": "text/csv", "buffer": wrong.encode()})
+    expect(other.locator("[data-logs] > li")).to_have_count(2, timeout=LONG)
+    other.wait_for_timeout(300)  # written by then
+    other.reload()
+    expect(other.locator("[data-logs] > li")).to_have_count(2, timeout=LONG)
+    expect(other.locator("[data-from-file]", has_text="the limit is")).to_have_count(1)
+    assert "54 g" not in " ".join(other.locator("[data-logs] table").all_text_contents())
+
+
+def test_no_judgement_stands_that_counted_another_weight(new_page):
+    page = new_page()
+    begin_batch(page)
+    lines = [step(page).locator("details", has_text=name) for name in ("Pork shoulder", "back fat")]
+    inputs = []
+    for line in lines:
+        line.locator("summary").click()
+        inputs.append(line.locator("input"))
+    inputs[0].fill("1810 g")
+    inputs[0].press("Enter")
+    expect(lines[0].locator(".verdict")).to_contain_text("stays within the limits", timeout=LONG)
+    # Another line's weight: what was said of the first did not count it.
+    inputs[1].fill("590 g")
+    inputs[1].press("Enter")
+    expect(lines[1].locator(".verdict")).to_have_count(1, timeout=LONG)
+    expect(lines[0].locator(".verdict")).to_have_count(0)
+    # What cannot be read has no judgement beside it.
+    inputs[1].fill("a lot")
+    inputs[1].press("Enter")
+    expect(lines[1].locator(".fault")).to_be_visible(timeout=LONG)
+    expect(lines[1].locator(".verdict")).to_have_count(0)
 
 
 def press_to(page: Page, name: str, most: int = 60) -> None:
