@@ -1,15 +1,19 @@
 """Ways in which an unsafe or misleading answer was once to be had: each stays shut."""
 
 import json
+import re
 
 import pytest
 from helpers.kitchens import LOAF, RECIPES, card_for, fill_shelf, found_card, recipe_text
 
 import curebatch
 from curebatch import entry, shelf
+from curebatch.day import log
 from curebatch.fields import FIELDS
+from curebatch.intake.ingredients import MOST_NAME
 from curebatch.intake.link import check_of
 from curebatch.intake.recipe import read_recipe
+from curebatch.words import speaking
 
 
 def codes(card):
@@ -324,3 +328,26 @@ def test_a_bone_that_was_weighed_is_asked_for_no_more():
 def test_what_has_no_bone_is_not_asked_for_it(name):
     recipe, _ = read_recipe((RECIPES / "picnic-ham.1.toml").read_text(encoding="utf-8").replace('cut = "shoulder"', f'cut = "{name}"'), "x.toml")
     assert "bone_named" not in codes(entry.card_of(entry.read({"fields": {"pack": "6.25 %", "fine_scale": "0.1 g"}}, recipe)))
+
+
+def test_a_missing_kind_of_meat_is_said_once():
+    for text in (recipe_text().replace('kinds = ["pork"]\n', ""), recipe_text().replace('kinds = ["pork"]', 'kinds = "pork"'), recipe_text().replace('kinds = ["pork"]', "kinds = []"), recipe_text().replace('["pork"]', '["fish"]')):
+        assert [fault.field for fault in read_recipe(text, "x.toml")[1]] == ["kinds"]
+
+
+@pytest.mark.parametrize("key, line", [("food", 'role = "spice"\namount = "2 g"\nfood = "Qzxv"\n'), ("amount", 'role = "spice"\namount = "2 tsp"\n')])
+@pytest.mark.parametrize("language", ["en", "de"])
+def test_what_has_nothing_near_to_it_names_nothing(key, line, language):
+    with speaking(language):
+        _, faults = read_recipe(recipe_text(extra=f'[[ingredient]]\nid = "odd"\nname = "Qzxv"\n{line}').replace('kinds = ["pork"]', 'kinds = ["pork"]\nspoons = "metric"'), "x.toml")
+    assert [fault.field for fault in faults] == [f"ingredient.3.{key}"] and not re.search(r": ?\.|: $", faults[0].text) and "Qzxv" in faults[0].text
+
+
+def test_a_name_is_no_longer_than_a_log_keeps():
+    line = '[[ingredient]]\nid = "long"\nname = "{}"\nrole = "spice"\namount = "2 g"\n'
+    recipe, faults = read_recipe(recipe_text(extra=line.format("a" * MOST_NAME)), "x.toml")
+    assert recipe, faults
+    card = entry.card_of(entry.read({"fields": {"pack": "6.25 %", "fine_scale": "0.1 g"}}, recipe))
+    assert log.read(log.write(log.begin("one", "2026-11-28T10:00:00Z", card, "", {}, "b", "")))[1] == []
+    _, faults = read_recipe(recipe_text(extra=line.format("a" * (MOST_NAME + 1))), "x.toml")
+    assert [(fault.field, fault.code) for fault in faults] == [("ingredient.3.name", "recipe_text_long")] and "300" in faults[0].text

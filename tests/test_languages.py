@@ -354,6 +354,29 @@ def test_texts_that_say_something_else_are_a_fault_with_its_place(before, after,
         assert any("line" in fault.text for fault in faults) or before.startswith(("ice", "changes", "title"))
 
 
+@pytest.mark.parametrize("before, after, code", [
+    ("Macis, gemahlen", "Pökelsalz", "recipe_cure_named"), ("Macis, gemahlen", "Rosa Salz", "recipe_cure_named"), ("Macis, gemahlen", "Meersalz", "recipe_salt_named"), ("Schweineschulter, mager", "Geräucherte Schulter", "recipe_already_cured"),
+    ("Schweineschulter, mager", "Putenbrust", "retold_thing"), ("Macis, gemahlen", "Ascorbinsäure", "retold_thing"), ("Macis, gemahlen", "Phosphat", "retold_thing"), ("Macis, gemahlen", "M" * 301, "recipe_text_long"), ("Macis, gemahlen", "Macis (20 g Pökelsalz)", "recipe_cure_named"),
+    ("über Nacht kalt halten", "über Nacht kalträuchern", "recipe_process"), ("über Nacht kalt halten", "eine Handvoll NPS zugeben", "recipe_bare_grams"), ("Pistazien-Fleischkäse vom", "Fermentierte Wurst vom", "recipe_process"),
+])  # fmt: skip
+def test_names_and_steps_in_german_pass_the_same_nets(before, after, code):
+    recipe, faults = told_with(before, after)
+    assert recipe is None and code in {fault.code for fault in faults}
+
+
+def test_what_a_thing_is_may_be_named_by_what_was_done_to_it():
+    recipe, faults = told_with("Macis, gemahlen", "Pfeffer, fermentiert")
+    assert recipe, faults
+
+
+@pytest.mark.parametrize("before, after", [("Schweinerücken, ohne Knochen und Schwarte", "Schweinebauch, ohne Schwarte"), ('cut = "Rücken, ohne Knochen"', 'cut = "Bauch"'), ("Bacon vom Schweinerücken", "Bacon vom Schweinebauch")])
+def test_no_belly_goes_in_by_its_german_name(before, after):
+    recipe, _ = read_recipe((RECIPES / "back-bacon.1.toml").read_text("utf-8"), "back-bacon.1.toml")
+    text = (RECIPES / "de" / "back-bacon.1.toml").read_text("utf-8")
+    assert before in text
+    assert [fault.code for fault in retold(recipe, text.replace(before, after, 1), "x.toml", "de")[1]] == ["retold_thing"]
+
+
 def test_texts_change_what_is_read_and_nothing_that_is_weighed():
     recipe, _ = read_recipe((RECIPES / f"{LOAF}.toml").read_text("utf-8"), f"{LOAF}.toml")
     other, faults = told_with("Ein feines", "Ein feines")

@@ -59,6 +59,11 @@ NOT_COVERED = {
         "Do not smoke it over 60 °C.",
         "Im Räucherofen garen.",
         "Not only smoke it, but roast it.",
+        "Fill the tins without air and smoke them.",
+        "Die Formen ohne Luft füllen und über Nacht kalträuchern.",
+        "Ohne Deckel räuchern.",
+        "Nicht zugedeckt räuchern.",
+        "Never wash it and smoke it.",
     ],
     "canning": [
         "Pressure-can the meat.",
@@ -113,6 +118,11 @@ FINE = [
     "Taste a fried piece of the mix.",
     "Season to taste.",
     "Nicht räuchern.",
+    "Ohne Räuchern, ohne zu räuchern.",
+    "Made without any smoking.",
+    "No longer smoked.",
+    "There is no need to smoke it.",
+    "Do not ferment or smoke it.",
     "Räuchere ihn nicht.",
     "Nie roh probieren.",
     "Geräuchertes Paprikapulver zugeben.",
@@ -181,6 +191,12 @@ def test_a_place_in_what_is_quoted_is_filled():
     card = entry.card_of(entry.read({"fields": {"pack": "6.25 %", "fine_scale": "0.1 g"}}, recipe))
     assert "Leave Pork with" in next(message["text"] for message in card["messages"] if message["code"] == "step_warm")
     assert "{" not in "".join(message["text"] for message in card["messages"])
+
+
+def test_of_a_long_sentence_what_matters_is_quoted():
+    text = "Take the piece out of its bag after a week, rinse it, dry it, tie it with string and then smoke it over beech"
+    _, faults = read_recipe(with_step(text), "x.toml")
+    assert "smoke it over" in faults[0].text and "Take the piece" not in faults[0].text
 
 
 @pytest.mark.parametrize("text", FINE)

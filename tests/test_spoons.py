@@ -68,7 +68,7 @@ def test_forms_have_to_be_named():
     assert set(forms("brown sugar")) == {"packed", "unpacked"}
     assert code_of(lambda: to_grams(Spoons(Fraction(1), "tsp"), "brown sugar", size="us")) == "spoon_form"
     assert code_of(lambda: to_grams(Spoons(Fraction(1), "tsp"), "brown sugar", size="us", form="damp")) == "spoon_form"
-    assert code_of(lambda: to_grams(Spoons(Fraction(1), "tsp"), "goat hair", size="us")) == "spoon_unknown"
+    assert code_of(lambda: to_grams(Spoons(Fraction(1), "tsp"), "goat hair", size="us")) == "spoon_unknown_alone"
     assert code_of(lambda: to_grams(Spoons(Fraction(1), "tsp"), "Potato starch", size="us")) == "spoon_not_measured"
 
 

@@ -112,7 +112,7 @@ def test_spoons_are_weighed_once_and_for_all():
     (dict(name="Tripolyphosphate, sodium", role="phosphate", amount="1 tsp", substance="STPP"), 'spoons = "us"\n', "spoon_weighed_only", "weighed"),
     (dict(name="Ascorbic acid", role="spice", amount="1 tsp"), 'spoons = "us"\n', "spoon_weighed_only", "weighed"),
     (dict(name="Nutmeg", role="spice", amount="2 g", food="Spices, nutmeq, ground"), "", "unknown_food", "Spices, nutmeg, ground"),
-    (dict(name="Nutmeg", role="spice", amount="2 g", food="99999"), "", "unknown_food", "99999"),
+    (dict(name="Nutmeg", role="spice", amount="2 g", food="99999"), "", "unknown_food_alone", "99999"),
     (dict(name="Rock", role="spice", amount="2 g", food="Salt, table"), "", "recipe_salt_named", "salt"),
     (dict(name="Nutmeg", role="spice", amount="2 g", fat="20 %"), "", "recipe_value", "meat"),
     (dict(name="Nutmeg", role="spice", amount="2 g", allergens=["dust"]), "", "recipe_value", "pistachio"),

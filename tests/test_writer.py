@@ -68,9 +68,9 @@ def test_a_file_with_faults_says_them_with_their_lines():
     text = recipe_text().replace('role = "meat"', 'role = "meat"\nfood = "Unicorn"')
     got = own(text, PACK)
     assert got["card"]["cure"] is None and "file" not in got
-    assert [fault["code"] for fault in got["faults"]] == ["unknown_food"]
+    assert [fault["code"] for fault in got["faults"]] == ["unknown_food_alone"]
     _, faults = read_recipe(text, "mine.toml")
-    assert [fault.code for fault in faults] == ["unknown_food"] and "mine.toml, line" in faults[0].text
+    assert [fault.code for fault in faults] == ["unknown_food_alone"] and "mine.toml, line" in faults[0].text
 
 
 def test_what_is_no_recipe_file_breaks_nothing():

@@ -23,7 +23,7 @@ class UnknownFood(Refused):
     """A food that the table does not hold; ``near`` are rows with a like name."""
 
     def __init__(self, read: str, near: tuple[str, ...]):
-        super().__init__("unknown_food", read=read, near="; ".join(near))
+        super().__init__("unknown_food" if near else "unknown_food_alone", read=read, near="; ".join(near))
         self.read = read
         self.near = near
 

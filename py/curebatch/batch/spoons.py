@@ -184,7 +184,7 @@ def _row_name(food: str) -> str:
         row = find(key)
     except Refused:
         near = tuple(name for name in near_names(food) if name_key(name) in _rows())
-        raise SpoonRefused("spoon_unknown", read=food, near="; ".join(near)) from None
+        raise SpoonRefused("spoon_unknown" if near else "spoon_unknown_alone", read=food, near="; ".join(near)) from None
     if name_key(row.name) not in _rows():
         raise SpoonRefused("spoon_not_measured", read=row.name)
     return name_key(row.name)

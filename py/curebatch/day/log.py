@@ -16,6 +16,7 @@ from collections.abc import Iterable
 from ..fields import MASS
 from ..intake.faults import Fault, fault
 from ..intake.heat import read_temperature
+from ..intake.ingredients import MOST_NAME
 from ..intake.numbers import Misread
 from ..intake.signs import TURNING
 from ..intake.units import read_amount
@@ -106,7 +107,7 @@ def _amounts(keys: Keys, given: dict) -> list[dict]:
     found: list[dict] = []
     for where, row in keys.rows(given, "", "amounts"):
         keys.known(row, where, _AMOUNT, _AMOUNT)
-        one = {key: keys.text(row, where, key, 300) for key in _AMOUNT}
+        one = {key: keys.text(row, where, key, MOST_NAME) for key in _AMOUNT}
         if not is_id(one["id"].replace("_", "-")) or one["id"] in {other["id"] for other in found}:
             keys.wrong(f"{where}id", one["id"], "pork-shoulder")
         if TURNING.search(one["name"]):
@@ -139,7 +140,7 @@ def _what_was_done(keys: Keys, given: dict, lines: set[str]) -> dict:
             _mass(keys, text, f"{where}text")
         else:
             _temperature(keys, text, f"{where}text")
-        readings.append({"at": _time(keys, row.get("at"), f"{where}at"), "what": what, "piece": keys.text(row, where, "piece", 300), "text": text})
+        readings.append({"at": _time(keys, row.get("at"), f"{where}at"), "what": what, "piece": keys.text(row, where, "piece", MOST_NAME), "text": text})
     ticks = []
     for where, row in keys.rows(given, "", "ticks"):
         keys.known(row, where, ("at", "step"), ("at", "step"))

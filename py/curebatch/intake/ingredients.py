@@ -21,6 +21,7 @@ _KIND_OF = {"chicken": "poultry", "turkey": "poultry", "duck": "poultry"}  # of 
 FIGURES = ("curing_salt", "salt", "core", "hold")  # what a step may name besides ingredients
 ID = re.compile(r"[a-z][a-z0-9-]{1,40}")
 MOST_INGREDIENTS = 300
+MOST_NAME = 300  # signs of a name: a log keeps no longer one
 KEYS = ("id", "name", "role", "amount", "per", "form", "food", "fat", "animal", "salt", "substance", "p2o5", "pack_list", "allergens")
 _GOODS = r"(?:fleisch|rippe|zunge|bauch|ware|schinken|speck|nacken|hals|keule|haxe|braten|brust)"
 # A salt or a cure among the ingredients would be counted by nobody.
@@ -138,6 +139,26 @@ def _is_cured(name: str, role: str) -> bool:
     return bool(_CURED_MEAT.search(name) or treated or cut and not _FRESH.search(name))
 
 
+def judge_name(reader: Reader, where: tuple, name: str, role: str, salt_stated: bool) -> None:
+    """A fault where a name is that of a cure, of meat that is cured already, or of salt that nobody counts."""
+    said = spoken(name)
+    if _CURES.search(said) or _CURE_PLANT.search(said) and _AS_CURE.search(said):
+        reader.wrong(where, name, "[targets] nitrite", "recipe_cure_named")
+    elif _is_cured(said, role):
+        reader.wrong(where, name, "raw meat", "recipe_already_cured")
+    elif _SALT.search(said) and not salt_stated:
+        reader.wrong(where, name, 'salt = "98 %"', "recipe_salt_named")
+
+
+def role_meant(name: str, role: str) -> str:
+    """The role that an additive must have by its name, "" where its own will do."""
+    said = spoken(name)
+    if role in ("phosphate", "leavening") and _ACCELERATOR.search(said):
+        return "accelerator"
+    meant = "accelerator" if additives.accelerator_named(said) or _ACCELERATOR.search(said) else "phosphate" if _PHOSPHATE.search(said) else ""
+    return meant if role not in ("accelerator", "phosphate", "leavening") else ""
+
+
 def _judge_together(reader: Reader, found: list[Ingredient]) -> None:
     seen: set[str] = set()
     for index, ingredient in enumerate(found):
@@ -165,12 +186,12 @@ class _One:
 
     def read(self) -> Ingredient:
         reader, table, path = self.reader, self.table, self.path
-        name = self._text("name", required=True)
+        name = tidy(reader.take(table, path, "name", str, "text", "", True, MOST_NAME) or "")
         own_id = reader.take(table, path, "id", str, "pork-shoulder", re.sub("[^a-z0-9]+", "-", name.lower()).strip("-"))
         if not ID.fullmatch(own_id or "") or own_id in FIGURES:
             reader.wrong((*path, "id"), own_id, "pork-shoulder")
         role = reader.choice(table, path, "role", ROLES, "spice", required=True)
-        self._judge_name(name, role)
+        judge_name(reader, (*path, "name"), name, role, "salt" in table)
         food, row, fat, animal = self._food(role)
         form = self._text("form")
         share, per, by_spoon = self._amount(name, role, food, form)
@@ -199,22 +220,9 @@ class _One:
             self.reader.refuse((*self.path, key), read, error)
             return None
 
-    def _judge_name(self, name: str, role: str) -> None:
-        reader, where, said = self.reader, (*self.path, "name"), spoken(name)
-        if _CURES.search(said) or _CURE_PLANT.search(said) and _AS_CURE.search(said):
-            reader.wrong(where, name, "[targets] nitrite", "recipe_cure_named")
-        elif _is_cured(said, role):
-            reader.wrong(where, name, "raw meat", "recipe_already_cured")
-        elif _SALT.search(said) and "salt" not in self.table:
-            reader.wrong(where, name, 'salt = "98 %"', "recipe_salt_named")
-
     def _judge_role(self, name: str, role: str) -> None:
         """A fault where an additive stands among the spices: no limit would be held against it."""
-        said = spoken(name)
-        if role in ("phosphate", "leavening") and _ACCELERATOR.search(said):
-            self.reader.wrong((*self.path, "role"), role, "accelerator")
-        meant = "accelerator" if additives.accelerator_named(said) or _ACCELERATOR.search(said) else "phosphate" if _PHOSPHATE.search(said) else ""
-        if meant and role not in ("accelerator", "phosphate", "leavening"):
+        if meant := role_meant(name, role):
             self.reader.wrong((*self.path, "role"), role, meant)
 
     def _food(self, role: str) -> tuple[str, foods.Food | None, Amount | None, str]:

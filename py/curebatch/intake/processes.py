@@ -62,21 +62,27 @@ _DOUBTED = {
     "step_raw": re.compile(rf"\b(?:taste|tasting|sample)\b[^.;!?]{{0,40}}{_RAW_STUFF}|{_TASTES}(?: \w+){{0,3}} (?:raw|roh)\b|\b(?:serve[ds]?|spread) (?:\w+ ){{0,3}}raw\b|{_RAW_STUFF}[^.;!?]{{0,40}}\b(?:abschmecken|probieren|kosten|naschen)\b|\broh (?:\w+ ){{0,2}}(?:essen|servieren|streichen|verzehren)\b", re.I),
 }
 _COOKED_FIRST = re.compile(r"\b(?:fry|fried|cook(?:ed)?|poach(?:ed)?|bake[ds]?|simmer(?:ed)?|gebraten\w*|braten|gegart\w*|garen|gekocht\w*|kochen|pochier\w*|durchgaren)\b", re.I)
-_NOT = r"(?:not|cannot|n['’]t|never|no|without|neither|nor|instead of|rather than|nicht|nie|niemals|kein(?:e[mnrs]?)?|ohne|statt|anstatt|weder)\b"
-_DENIED = re.compile(rf"(?:^|\b|(?<=n)){_NOT}(?! (?:only|just|nur|bloß)\b)[^.,;:!?]{{0,40}}$", re.I)
+# What is denied goes to the end of its clause; "without air and", "not covered" deny something else.
+_NOT = r"(?:\b(?:not|cannot|never|neither|nor|instead of|rather than|nicht|nie|niemals|statt|anstatt|weder)|n['’]t)\b(?! (?:only|just|nur|bloß|\w+ed|(?:zu|ab|an|auf|ein|vor)?ge\w+t)\b)(?:(?! (?:and|und|then|dann|but|aber|sondern)\b)[^.,;:!?]){0,40}"
+_WITHOUT = r"\b(?:without|no(?: longer| more| need (?:to|for))?|kein(?:e[mnrs]?)?|ohne)(?: (?:any|the|es|sie|ihn|das|zu))*\s*"
+_DENIED = re.compile(rf"(?:{_NOT}|{_WITHOUT})$", re.I)
 _DENIED_BEHIND = re.compile(r"\s+(?:(?!und\b|oder\b|aber\b)\w+\s+){0,2}nicht\b", re.I)
 # "Do not smoke it over 60 degrees" asks for smoke all the same.
 _ONLY_SO = re.compile(r"[^.,;:!?]{0,25}\b(?:too|over|above|longer|hotter|more than|zu|über|länger|heißer|mehr als)\b", re.I)
 
 
-def _asks(pattern: re.Pattern[str], sentence: str) -> bool:
-    """Whether ``sentence`` asks for what ``pattern`` finds: a denial before it, or close behind, is none."""
+_QUOTED = 40  # signs before what was found, where a sentence is too long to be quoted whole
+
+
+def _asks(pattern: re.Pattern[str], sentence: str) -> str:
+    """The part of ``sentence`` that asks for what ``pattern`` finds, "" where none does: a denial before it, or close behind, is none."""
     for found in pattern.finditer(sentence):
         before, behind = sentence[: found.start()], sentence[found.end() :]
         denied = _DENIED.search(before) or _DENIED_BEHIND.match(behind)
         if not denied or _ONLY_SO.match(behind):
-            return True
-    return False
+            cut = before.rfind(" ", 0, len(before) - _QUOTED) + 1 if len(before) > _QUOTED else 0
+            return ("…" if cut else "") + sentence[cut:]
+    return ""
 
 
 def not_covered(text: str) -> tuple[str, str] | None:
@@ -84,8 +90,8 @@ def not_covered(text: str) -> tuple[str, str] | None:
     for sentence in SENTENCE.split(text):
         plain = spoken(sentence)
         for name, pattern in _NOT_COVERED.items():
-            if _asks(pattern, plain):
-                return name, sentence
+            if asked := _asks(pattern, plain):
+                return name, asked
     return None
 
 
@@ -95,6 +101,6 @@ def doubted(text: str) -> list[tuple[str, str]]:
     for sentence in SENTENCE.split(text):
         plain = spoken(sentence)
         for name, pattern in _DOUBTED.items():
-            if _asks(pattern, plain) and not (name == "step_raw" and _COOKED_FIRST.search(plain)):
-                found.append((name, sentence))
+            if (asked := _asks(pattern, plain)) and not (name == "step_raw" and _COOKED_FIRST.search(plain)):
+                found.append((name, asked))
     return found

@@ -11,6 +11,7 @@ from .numbers import Misread
 from .signs import unseen
 from .units import Amount, read_amount
 
+MOST_SIGNS = 2000  # of one text
 MOST_FAULTS = 20  # reported at a time; each looks for its line in the file
 
 
@@ -81,7 +82,7 @@ class Reader:
         """The text of a fault that ``why`` explains."""
         return say("fault.recipe_refused_value", where=self.where(path), key=key_of(path), why=why)
 
-    def take(self, table: dict, path: tuple, key: str, kind: type, expected: str, default=None, required: bool = False):
+    def take(self, table: dict, path: tuple, key: str, kind: type, expected: str, default=None, required: bool = False, most: int = MOST_SIGNS):
         if key not in table:
             if required:
                 self.wrong((*path, key), "", expected, "recipe_missing")
@@ -90,8 +91,8 @@ class Reader:
         if type(value) is not kind:
             self.wrong((*path, key), value, expected)
             return default
-        if kind is str and len(value) > 2000:
-            self.wrong((*path, key), value, expected)
+        if kind is str and len(value) > most:
+            self.wrong((*path, key), value, str(most), "recipe_text_long")
             return default
         for text in value if kind is list else [value]:
             if isinstance(text, str) and (found := unseen(text)):

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
+from collections.abc import Collection
 from dataclasses import dataclass, replace
 from datetime import date
 from fractions import Fraction
@@ -17,7 +17,7 @@ from .ingredients import BLOCK, FIGURES, ID, Ingredient, read_ingredients
 from .nesting import MOST_LEVELS, TooDeep, read_toml
 from .numbers import Misread, tidy
 from .processes import not_covered
-from .reader import Reader
+from .reader import MOST_SIGNS, Reader
 from .signs import spoken
 from .tins import read_tin
 from .units import Amount
@@ -163,8 +163,10 @@ def read_recipe(text: str, name: str, reader_of: type[Reader] = Reader) -> tuple
     method = reader.choice(data, (), "method", METHODS, required=True)
     cut = reader.take(data, (), "cut", str, "text", "")
     state = reader.choice(data, (), "state", STATES, "held")
-    kinds = reader.take(data, (), "kinds", list, ", ".join(KINDS), [], required=True)
-    if not kinds or any(kind not in KINDS for kind in kinds):
+    kinds = reader.take(data, (), "kinds", list, ", ".join(KINDS), None, required=True)
+    if kinds is None:
+        kinds = []  # said already
+    elif not kinds or any(kind not in KINDS for kind in kinds):
         reader.wrong(("kinds",), kinds, ", ".join(KINDS))
     species = reader.choice(data, (), "species", SPECIES)
     if species and "poultry" not in kinds:
@@ -177,14 +179,14 @@ def read_recipe(text: str, name: str, reader_of: type[Reader] = Reader) -> tuple
     size = reader.choice(data, (), "spoons", SPOONS)
     meat = batch.pop("meat")
     ingredients = read_ingredients(reader, data, meat.value if meat else Fraction(1000), tuple(kinds), size)
-    if "poultry" not in kinds and any(_names(_POULTRY, i) for i in ingredients):
-        # The shorter times of other meat must not open for it.
+    if any(lacks_bird(kinds, line) for line in ingredients):
         reader.wrong(("kinds",), kinds, ", ".join((*map(str, kinds), "poultry")))
-    if species == "chicken" and any(_names(_OTHER_POULTRY, i) for i in ingredients):
-        # The table of times for chicken alone must not open for it.
+    if any(is_other_bird(species, line) for line in ingredients):
         reader.wrong(("species",), species, '"mixed"')
     if stated_belly and not belly and "pork" in kinds and method in ("dry", "brine", "injected"):
-        judge_belly(reader, ("belly",), (title, cut, *(f"{i.name}; {i.food}" for i in ingredients if i.role in BLOCK)))
+        named = (title, cut, *(text for i in ingredients if i.role in BLOCK for text in (i.name, i.food)))
+        if (bellied := next((name for name in named if says_belly(name or "")), None)) is not None:
+            reader.wrong(("belly",), bellied, "belly = true", "recipe_belly")
     steps = _steps(reader, data, ingredients)
     cooking = _cooking(reader, data)
     pickle = reader.take(data, (), "pickle", dict, "[pickle]", {})
@@ -206,13 +208,20 @@ def read_recipe(text: str, name: str, reader_of: type[Reader] = Reader) -> tuple
     ), []
 
 
-def judge_belly(reader: Reader, path: tuple, names: Iterable[str]) -> None:
-    """A fault where one of ``names`` says belly and the recipe says that it is none: the lower limits of bacon must not stay shut."""
-    for name in names:
-        said = spoken(name or "")
-        if any(not _NO_BELLY.search(said[: found.start()]) for found in _BELLY.finditer(said)):
-            reader.wrong(path, name, "belly = true", "recipe_belly")
-            return
+def says_belly(name: str) -> bool:
+    """Whether a name is that of belly: the lower limits of bacon must not stay shut for it."""
+    said = spoken(name)
+    return any(not _NO_BELLY.search(said[: found.start()]) for found in _BELLY.finditer(said))
+
+
+def lacks_bird(kinds: Collection[str], line: Ingredient) -> bool:
+    """Whether a line names a bird and ``kinds`` have none: the shorter times of other meat must not open for it."""
+    return "poultry" not in kinds and _names(_POULTRY, line)
+
+
+def is_other_bird(species: str | None, line: Ingredient) -> bool:
+    """Whether a line names a bird that is no chicken, as ``species`` says: the table of times for chicken alone must not open for it."""
+    return species == "chicken" and _names(_OTHER_POULTRY, line)
 
 
 def _names(birds: re.Pattern, line: Ingredient) -> bool:
@@ -226,7 +235,7 @@ def _history(reader: Reader, data: dict) -> tuple[str, tuple[str, ...]]:
     if day and not _is_day(day):
         reader.wrong(("day",), day, '"2026-11-25"')
     changes = reader.take(data, (), "changes", list, '["what is new"]', [])
-    if len(changes) > MOST_CHANGES or any(not isinstance(change, str) or not 0 < len(change) <= 2000 for change in changes):
+    if len(changes) > MOST_CHANGES or any(not isinstance(change, str) or not 0 < len(change) <= MOST_SIGNS for change in changes):
         reader.wrong(("changes",), changes, '["what is new"]')
         return day, ()
     for change in changes:

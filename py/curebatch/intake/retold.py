@@ -11,10 +11,13 @@ import tomllib
 from collections import Counter
 from dataclasses import replace
 
+from ..batch.additives import accelerator_named, phosphate_named
+from ..batch.spoons import weighed_only
 from .faults import Fault, fault
+from .ingredients import BLOCK, MOST_NAME, Ingredient, judge_name, role_meant
 from .numbers import tidy
 from .reader import Reader
-from .recipe import WORD, Recipe, no_other_figure, no_such_words
+from .recipe import WORD, Recipe, is_other_bird, lacks_bird, no_bare_grams, no_other_figure, no_such_words, says_belly
 
 _NUMBER = re.compile(r"[0-9]+(?:[.,][0-9]+)?")
 
@@ -42,7 +45,8 @@ class _Texts(Reader):
             if found != wanted:
                 missing = next(iter((wanted - found) or (found - wanted)))
                 self.wrong(path, said, "{" + missing + "}" if kind else missing, "retold_other")
-        no_such_words(self, path, said)
+        # "Fermented beans" is what a thing is, where a step of that word would be something to do.
+        (no_bare_grams if path[0] == "ingredient" else no_such_words)(self, path, said)
         no_other_figure(self, path, said)
         return said
 
@@ -67,6 +71,7 @@ def retold(recipe: Recipe, text: str, name: str, language: str) -> tuple[Recipe 
     lines = tuple(
         replace(line, name=reader.beside(names, ("ingredient", line.id), line.name), written=line.known_as) for line in recipe.ingredients
     )
+    _judge_names(reader, recipe, lines, texts)
     reader.rest(names, ("ingredient",), tuple(line.id for line in recipe.ingredients))
     tables = reader.take(data, (), "step", list, "[[step]]", [])
     if len(tables) != len(recipe.steps):
@@ -80,6 +85,30 @@ def retold(recipe: Recipe, text: str, name: str, language: str) -> tuple[Recipe 
     if reader.faults:
         return None, reader.faults
     return replace(recipe, language=language, changes=changes, ingredients=lines, steps=tuple(steps), **texts), []
+
+
+def _judge_names(reader: Reader, recipe: Recipe, lines: tuple[Ingredient, ...], texts: dict[str, str]) -> None:
+    """What the names of the recipe's own file are held to, for those of another language."""
+    cut = not recipe.belly and "pork" in recipe.kinds and recipe.method != "ground"
+    for key in ("title", "cut"):
+        if cut and says_belly(texts[key]):
+            reader.wrong((key,), texts[key], getattr(recipe, key), "retold_thing")
+    for line in lines:
+        path = ("ingredient", line.id)
+        if len(line.name) > MOST_NAME:
+            reader.wrong(path, line.name, str(MOST_NAME), "recipe_text_long")
+        judge_name(reader, path, line.name, line.role, line.salt_stated)
+        if _is_other(recipe, line) or cut and line.role in BLOCK and says_belly(line.name):
+            reader.wrong(path, line.name, line.known_as, "retold_thing")
+
+
+def _is_other(recipe: Recipe, line: Ingredient) -> bool:
+    """Whether the name of a line is that of a bird or an additive that the recipe does not have there."""
+    named = {"accelerator": accelerator_named, "phosphate": phosphate_named}.get(line.role, lambda name: None)(line.name)
+    return bool(
+        lacks_bird(recipe.kinds, line) or is_other_bird(recipe.species, line) or named and line.substance and named != line.substance
+        or (weighed_only(line.name, line.role) if line.by_spoon else role_meant(line.name, line.role))
+    )
 
 
 def data_retold(data: dict, recipe: Recipe) -> dict:

@@ -14,6 +14,7 @@ from ..batch import additives, allergens, foods, spoons
 from ..fields import BASES, COMPOUNDS, LENGTH, MASS, PERCENT, RATIO, SPOONS
 from ..words import say
 from . import ingredients, recipe
+from .reader import MOST_SIGNS
 from .tins import HOLDS, OPENINGS, VOLUME
 from .units import UNITS
 
@@ -53,7 +54,7 @@ def _described(what: str, **schema) -> dict:
 
 
 def _text(what: str = "text", **more) -> dict:
-    return _described(what, type="string", maxLength=2000, **more)
+    return {"maxLength": MOST_SIGNS, **_described(what, type="string", **more)}
 
 
 def _quantity(what: str, units: tuple[str, ...], *, ranged: bool = False) -> dict:
@@ -74,7 +75,7 @@ def _ingredient() -> dict:
     amount = "|".join((_amount(MASS), _amount(PERCENT), f"^{spoonful}$", in_words))
     properties = {
         "id": _text("id", pattern=f"^{ingredients.ID.pattern}$"),
-        "name": _text(),
+        "name": _text(maxLength=ingredients.MOST_NAME),
         "role": _choice("role", ingredients.ROLES),
         "amount": _described("amount", type="string", pattern=amount),
         "per": _choice("per", BASES),
@@ -131,7 +132,7 @@ def recipe_schema() -> dict:
         "state": _choice("state", recipe.STATES),
         "spoons": _choice("spoons", SPOONS),
         "day": _text("day", pattern="^[0-9]{4}-[0-9]{2}-[0-9]{2}$"),
-        "changes": _described("changes", type="array", maxItems=recipe.MOST_CHANGES, items={"type": "string", "minLength": 1, "maxLength": 2000}),
+        "changes": _described("changes", type="array", maxItems=recipe.MOST_CHANGES, items={"type": "string", "minLength": 1, "maxLength": MOST_SIGNS}),
         "targets": {**_table("targets", targets, ("salt", "salt_per")), "dependentRequired": {"nitrite": ["nitrite_as", "nitrite_per"]}},
         "batch": _table("batch", batch, ("meat",)),
         "pickle": _table("pickle", {"pump": _quantity("pump", ("%",)), "pick_up": _quantity("pick_up", ("%",))}),
