@@ -82,6 +82,15 @@ BARE = (
     "Je Kilo 20 g Pökelsalz",
     "20 Gramm eines Pökelsalzes",
     "20 g of pink cure per kilo",
+    "1/2 level teaspoon of pink curing salt",
+    "a heaped tablespoon curing salt",
+    "einen guten Esslöffel Pökelsalz",
+    "20 grammes of curing salt",
+    "20 g. of curing salt",
+    "fifteen grams of pink salt",
+    "twenty-five grams of cure",
+    "fünfundzwanzig Gramm Pökelsalz",
+    "cure no 1 at a rate of 2.5 g per kg",
     "5 g/kg cure",
     "0.5 oz of cure #1",
     "cure no. 1: 5 g",
@@ -150,7 +159,7 @@ WITH_ITS_STRENGTH_OR_NO_CURE = (
     "20 g rosa Pfeffer",
     "20 g pink peppercorns",
 )
-WITH_THE_AUTHORS_STRENGTH = ("54 g of curing salt 6.25 %", "5 g of cure #1 (6.25 % nitrite)", "20 g Pökelsalz mit 0,5 %", "Pökelsalz 0,5 %: 20 g je kg", "NPS (0,4–0,5 % Nitrit): 20 g", "54 g of a 6.25 % curing salt", "2 % curing salt of the meat", "0,3 % Pökelsalz auf das Fleisch")
+WITH_THE_AUTHORS_STRENGTH = ("54 g of curing salt 6.25 %", "5 g of cure #1 (6.25 % nitrite)", "20 g Pökelsalz mit 0,5 %", "Pökelsalz 0,5 %: 20 g je kg", "NPS (0,4–0,5 % Nitrit): 20 g", "54 g of a 6.25 % curing salt", "2 % curing salt of the meat", "rub with 3 % cure", "0.25 % cure #1", "0,3 % Pökelsalz zugeben", "0,3 % Pökelsalz auf das Fleisch")
 
 
 @pytest.mark.parametrize("text", BARE)
@@ -174,7 +183,7 @@ def test_no_text_of_a_recipe_says_an_amount_of_curing_salt(key, text):
     assert "recipe_bare_grams" in {fault.code for fault in read_recipe(file, "x.toml")[1]}
 
 
-@pytest.mark.parametrize("text", ["Made for a curing salt of 6.25 %.", "Ein Pökelsalz mit 0,5 % reicht.", "{curing_salt} and {salt}", "nitrite 104 mg/kg of the mix", "Cure 2 kg of belly."])
+@pytest.mark.parametrize("text", ["Made for a curing salt of 6.25 %.", "Made for a 6.25 % curing salt.", "Mit einem Pökelsalz zu 0,5 % gemacht.", "Ein Pökelsalz mit 0,5 % reicht.", "{curing_salt} and {salt}", "nitrite 104 mg/kg of the mix", "Cure 2 kg of belly."])
 def test_a_recipe_may_name_a_pack_and_its_targets(text):
     assert read_recipe(recipe_text(extra=f'[[step]]\ntext = "{text}"\n'), "x.toml")[0]
 

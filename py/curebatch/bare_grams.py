@@ -9,7 +9,12 @@ import re
 
 from .intake.signs import spoken
 
-_WORDED = r"\b(?:an?|one|two|three|four|five|six|ten|twelve|twenty|half|quarter|eine?[mnr]?|zwei|drei|vier|fünf|sechs|acht|zehn|zwölf|fünfzehn|zwanzig|dreißig|(?:andert|viertel)?halbe?[mnrs]?|viertel)[ -]+(?:of +)?(?:an? +)?"
+_NUMBER_WORDS = (
+    r"one|two|three|four|five|six|seven|eight|nine|ten|eleven|twelve|fifteen|sixteen|eighteen|(?:twenty|thirty|forty|fifty|sixty|seventy|eighty|ninety)(?:-\w{3,5})?|hundred|half|quarter"
+    r"|zwei|drei|vier|fünf|sechs|sieben|acht|neun|zehn|elf|zwölf|(?:fünf|sech|acht)zehn|(?:\w{3,6}und)?(?:zwanzig|dreißig|vierzig|fünfzig|sechzig|siebzig|achtzig|neunzig)|hundert|(?:andert|viertel)?halbe?[mnrs]?|viertel"
+)
+_WORDED = rf"\b(?:an?|eine?[mnr]?|{_NUMBER_WORDS})[ -]+(?:of +)?(?:an? +)?"
+_SIZED = r"(?:\s*\b(?:level|heap(?:ed|ing)|scant|generous|good|rounded|flat|small|large|big|gute?|knappe?|kleine?|große?|gestrichene?|gehäufte?|gestrichen|gehäuft|flache?|volle?)[mnrs]?\s+)"
 _COUNT = rf"(?:(?:\d+(?:[.,/\u2044]\d+)?|[¼½¾⅓⅔⅛])\s*|{_WORDED})"
 # What is said without a figure as well: "handful of curing salt".
 _BY_HAND = (
@@ -20,10 +25,10 @@ _HANDFULS = (
     rf"tsp|tbsp|(?:tea|table)?[ -]?spoons?|{_BY_HAND}|cups?|packets?|sachets?"
     r"|TL|EL|(?:Tee|Ess|Eß|Mess|Meß|Kaffee)?-?löffel(?:n|chen)?|Tassen?|Becher|Päckchen|Tütchen"
 )
-UNITS = rf"kg|g|mg|ml|oz|lbs?|kilos?|grams?|ounces?|pounds?|(?:Milli|Kilo)?gramms?|Pfund|Unzen?|{_HANDFULS}"
+UNITS = rf"kg|g|mg|ml|oz|lbs?|kilos?|gram(?:me)?s?|ounces?|pounds?|(?:Milli|Kilo)?gramms?|Pfund|Unzen?|{_HANDFULS}"
 _ASIDE = r"(?:\s*\([^()%]{0,40}\))?"
 # mg/kg is a share, not a weight; so is g/kg of nitrite, but of a curing salt it is a weight for each kilo.
-_WEIGHT = rf"(?:(?:\d+(?:[.,]\d+)?\s*(?:[\u2010-\u2014-]|to|bis|oder|or)\s*)?{_COUNT}(?:(?:gestrichen|gehäuft)e?[mnrs]?\s+)?(?:{UNITS})|\b(?:{_BY_HAND}))\b\.?(?!\s*/)"
+_WEIGHT = rf"(?:(?:\d+(?:[.,]\d+)?\s*(?:[\u2010-\u2014-]|to|bis|oder|or)\s*)?{_COUNT}{_SIZED}?(?:{UNITS})|\b(?:{_BY_HAND}))\b\.?(?!\s*/)"
 _EACH = r"(?:/|\b(?:per|pro|je|a|auf|to (?:the|a)|(?:for|to) (?:each|every))\b(?: \w{3,5})?)\s*(?:\d+(?:[.,]\d+)?\s*)?(?:kg|kilo\w*|lbs?|pounds?|Pfund)\b(?:(?: of)?(?: the)? (?:meat|mix|Fleisch|Masse|Brät))?"
 _FOR_EACH = rf"{_COUNT}(?:g|grams?|Gramm|oz|ounces?|Unzen?|{_HANDFULS})\s*{_EACH}"
 _CURING = (
@@ -42,15 +47,17 @@ _BETWEEN = (
     r"|von|vom|davon|rosa|voll|gehäuft|gestrichen|an|[a-zäöüß-]{0,20}(?:e[mnrs]|das|die|eine?)))*\s+"
 )
 # Behind the name: "Pökelsalz, 2,4 kg Schulter" goes on with the next thing.
-_BEHIND = rf"{_ASIDE}(?:\s*[:=(\u2013\u2014-]+\s*|\s+)(?:(?:is|at|about|some|sind|ist|etwa|rund|ungefähr|insgesamt|jeweils|und zwar|je|pro|per|kilo|kg|kilogramm|ca\.?)\b\.?\s*|@\s*)*"
+_BEHIND = rf"{_ASIDE}(?:\s*[:=(\u2013\u2014-]+\s*|\s+)(?:(?:is|at (?:a|the) rate of|at|about|some|sind|ist|etwa|rund|ungefähr|insgesamt|jeweils|und zwar|je|pro|per|kilo|kg|kilogramm|ca\.?)\b\.?\s*|@\s*)*"
 _BARE = re.compile(
     rf"{_WEIGHT}{_ASIDE}{_BETWEEN}{_FRONT}(?:{_SALT}|{_CURE})|{_FOR_EACH}{_BETWEEN}{_FRONT}(?:{_CURING}|{_CURE})"
     rf"|(?:{_CURING}|{_THE_CURE}){_BEHIND}{_FOR_EACH}|(?:{_SALT}|{_THE_CURE})(?:{_BEHIND}{_WEIGHT}(?!\s+of\b)|\s*,\s*(?:ca\.?|etwa|und zwar|about|some)?\s*{_WEIGHT}(?!\s+of\b|\s+(?-i:[A-ZÄÖÜ])))",
     re.IGNORECASE,
 )
 # A share of the meat is a dose as well; "a 6.25 % curing salt" is a pack.
+# A share of the meat is a dose as well. "A 6.25 % curing salt" is a pack; without the article nobody can tell which of the two is meant.
 _SHARE = re.compile(
-    rf"\d\s*(?:%|per ?cent|Prozent)\s+(?:of (?:the )?)?(?:{_CURING}|{_CURE}).{{0,20}}\b(?:of (?:the )?(?:meat|mix|weight)|by weight|per kilo|on the meat|vom Fleisch|auf das Fleisch|des Fleisch\w*|der Masse)",
+    rf"(?<!\ba )(?<!\ban )(?<!\bthe )(?<!\byour )(?<!\bein )(?<!\beine )(?<!\beinem )(?<!\beinen )(?<!\beines )(?<!\bdas )(?<!\bdem )(?<!\bdes )(?<![\d.,])\d[\d.,]{{0,8}}\s?(?:%|per ?cent|Prozent)\s+(?:of (?:the )?)?(?:{_CURING}|{_CURE})"
+    rf"|\d\s?(?:%|per ?cent|Prozent)\s+(?:of (?:the )?)?(?:{_CURING}|{_CURE}).{{0,20}}\b(?:of (?:the )?(?:meat|mix|weight)|by weight|per kilo|on the meat|vom Fleisch|auf das Fleisch|des Fleisch\w*|der Masse)",
     re.IGNORECASE,
 )
 _PERCENT = re.compile(
@@ -59,7 +66,7 @@ _PERCENT = re.compile(
 _STRENGTH = re.compile(r"\d\s*(?:%|per ?cent\b|Prozent\b)", re.IGNORECASE)
 # The point of an abbreviation before a figure ends no sentence.
 SENTENCE = re.compile(
-    r"(?<=[.!?;])(?<!\bca\.)(?<!\bmax\.)(?<!\bapprox\.)(?<!\bz\. B\.)(?<!\bz\.B\.)(?<!\bz\.)(?<!\bMsp\.)(?:(?<!\b[Nn][or]\.)|(?=\s+\D))(?:(?<!\boz\.)(?<!\blb\.)(?<!\blbs\.)|(?=\s+[A-ZÄÖÜ0-9]))\s+"
+    r"(?<=[.!?;])(?<!\bca\.)(?<!\bmax\.)(?<!\bapprox\.)(?<!\bz\. B\.)(?<!\bz\.B\.)(?<!\bz\.)(?<!\bMsp\.)(?:(?<!\b[Nn][or]\.)|(?=\s+\D))(?:(?<!\bg\.)(?<!\bkg\.)(?<!\btsp\.)(?<!\btbsp\.)(?<!\boz\.)(?<!\blb\.)(?<!\blbs\.)|(?=\s+[A-ZÄÖÜ0-9]))\s+"
 )
 WEIGHED = re.compile(rf"[0-9¼½¾⅓⅔⅛]\s*(?:{UNITS})\b", re.IGNORECASE)
 """A weight of anything, or an amount by the spoon."""
