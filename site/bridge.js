@@ -3,6 +3,7 @@
 // One request is on its way at a time; of those that come meanwhile only the newest waits.
 
 import { afterAwake } from "./clock.js";
+import { mendCopy } from "./copy.js";
 
 const SLOW_MS = 8_000;
 const BROKEN_MS = 60_000;
@@ -18,6 +19,7 @@ export function openBridge(tell) {
   let waiting = null;
   let stopWaiting = () => {};
   let answered = false; // since the worker was started
+  let mended = false;
   let startedAt = 0;
   let pictureWanted = false;
   let restored = false;
@@ -36,6 +38,7 @@ export function openBridge(tell) {
   // A worker that has answered and then died is started anew, and what was asked is asked again. If
   // the new one dies of it as well, that is the end.
   function fail(kind, detail) {
+    if (state === "starting" && !mended) return mendAndStart(kind, detail);
     if (state !== "ready" || !answered) return breakDown(kind, detail);
     console.warn(`again: ${kind}: ${detail ?? ""}`);
     hush();
@@ -43,6 +46,18 @@ export function openBridge(tell) {
     if (waiting === null && inFlight?.id !== "drawing") waiting = inFlight;
     inFlight = null;
     answered = false;
+    state = "closed";
+    start();
+  }
+
+  // What does not start from the device's own copy may start from one that was mended.
+  async function mendAndStart(kind, detail) {
+    mended = true;
+    hush();
+    worker?.terminate();
+    const whole = await mendCopy().catch(() => false);
+    if (!whole) return breakDown(kind, detail);
+    console.warn(`mended: ${kind}: ${detail ?? ""}`);
     state = "closed";
     start();
   }

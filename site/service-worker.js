@@ -94,6 +94,26 @@ async function complete() {
   return true;
 }
 
+// Files of this build that went bad on the device, or went missing, brought anew: how many.
+async function mend() {
+  let mended = 0;
+  for (const [name, files] of [[RUNTIME_CACHE, SITE.runtime.files], [APP_CACHE, SITE.app.files]]) {
+    const cache = await caches.open(name);
+    for (const [way, integrity] of Object.entries(files)) {
+      const kept = await cache.match(address(way));
+      if (kept && (await integrityOf(kept)) === integrity) continue;
+      await cache.put(address(way), typed(way, await bring(way, integrity)));
+      mended += 1;
+    }
+  }
+  return mended;
+}
+
+async function integrityOf(response) {
+  const hash = new Uint8Array(await crypto.subtle.digest("SHA-256", await response.arrayBuffer()));
+  return `sha256-${btoa(String.fromCharCode(...hash))}`;
+}
+
 self.addEventListener("install", (event) => {
   event.waitUntil((async () => {
     try {
@@ -151,6 +171,8 @@ self.addEventListener("message", (event) => {
         if (way !== null && RECIPE_PAGE.test(way)) await page(new Request(address(way)), way);
         return {};
       }
+      case "mend":
+        return { mended: await mend() };
       case "tidy":
         await tidy();
         return {};

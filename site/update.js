@@ -2,15 +2,9 @@
 // What is open is never swapped under the cook: a newer build waits until it is taken here, and is
 // not even offered while something is half filled in or a batch is in progress.
 
-const LOOK_AGAIN_MS = 60 * 60_000;
+import { ask } from "./copy.js";
 
-function ask(worker, question, more = {}) {
-  return new Promise((done) => {
-    const channel = new MessageChannel();
-    channel.port1.onmessage = (event) => done(event.data);
-    worker.postMessage({ ask: question, ...more }, [channel.port2]);
-  });
-}
+const LOOK_AGAIN_MS = 60 * 60_000;
 
 function settled(worker) {
   if (worker.state === "activated") return Promise.resolve(true);

@@ -304,3 +304,35 @@ def test_a_visit_to_one_page_is_enough(visit, host, watch):
     page.goto(host.url + "recipes/picnic-ham/")
     expect(page.locator("h1")).to_have_text("Picnic ham", timeout=LONG)
 
+
+
+def test_a_part_that_went_bad_on_the_device_is_brought_anew(visit, host, watch):
+    watch.tolerate(r"integrity|digest|Failed to find a valid digest")
+    page = visit("recipes/pistachio-pork-loaf/")
+    (wheel,) = host.folder.glob("assets/curebatch-*.whl")
+    spoilt = page.evaluate(
+        """async (name) => {
+          for (const key of await caches.keys()) {
+            const cache = await caches.open(key);
+            for (const request of await cache.keys()) if (request.url.endsWith(name)) {
+              await cache.put(request, new Response("gone bad"));
+              return key;
+            }
+          }
+          return null;
+        }""",
+        wheel.name,
+    )
+    assert " app " in spoilt
+    page.goto(host.url + "recipes/pistachio-pork-loaf/" + link())
+    page.reload()
+    see_card(page)
+    size = page.evaluate("async ([key, name]) => (await (await (await caches.open(key)).match(name)).arrayBuffer()).byteLength", [spoilt, f"{host.url}assets/{wheel.name}"])
+    assert size == wheel.stat().st_size
+    # Where it cannot be brought, the page says that there is no card.
+    page.evaluate("async ([key, name]) => (await caches.open(key)).put(name, new Response('bad again'))", [spoilt, f"{host.url}assets/{wheel.name}"])
+    host.stop()
+    offline_troubles(watch)
+    page.reload()
+    expect(page.locator("[data-trouble]")).to_be_visible(timeout=LONG)
+    expect(page.locator("[data-trouble]")).to_contain_text("Reload the page")
