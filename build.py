@@ -394,7 +394,7 @@ def main(words: list[str]) -> int:
             build()
             # Page tests wait more than they work: two at a time on any machine.
             beside = [] if any(word.startswith("-n") for word in rest) else [
-                "-n", str(max(2, os.cpu_count() or 2)), "--dist", "loadgroup"]
+                "-n", str(max(2, os.cpu_count() or 2))]
             return subprocess.run([str(PYTHON), "-m", "pytest", *beside, *rest], cwd=TOP,
                                   env={**os.environ, **programs}).returncode
         elif given.command == "bench":

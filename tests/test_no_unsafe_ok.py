@@ -89,7 +89,7 @@ def recipe_of(draw) -> str:
     pickle = f'[pickle]\npump = "{draw(st.integers(4, 20))} %"\n' if method == "injected" else ""
     if method == "brine" and draw(st.booleans()):
         pickle = f'[pickle]\npick_up = "{draw(st.integers(2, 60))} %"\n'
-    nitrite = "" if method == "ground" and draw(st.integers(0, 15)) == 0 else f"""nitrite = "{draw(st.integers(10, 500))} mg/kg"
+    nitrite = "" if method == "ground" and draw(st.integers(0, 15)) == 0 else f"""nitrite = "{draw(st.integers(10, 500) | st.integers(40, 140))} mg/kg"
 nitrite_as = "{draw(st.sampled_from(sorted(AS_SODIUM)))}"
 nitrite_per = "{draw(st.sampled_from(["meat", "mix"]))}"
 """

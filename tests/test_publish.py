@@ -20,7 +20,6 @@ from sitebuild.__main__ import build
 from sitebuild.runtime import BuildError
 
 # One after the other in one process: the site they share takes long to make.
-pytestmark = pytest.mark.xdist_group("publish")
 
 BASE = "https://example.org/kitchen"
 STARTER = (resources.files("curebatch") / "data" / "starter.toml").read_text(encoding="utf-8")

@@ -11,7 +11,7 @@ from runtime_suite import inside
 from sitebuild import files, runtime
 
 # One after the other in one process: what they share takes long to make.
-pytestmark = [pytest.mark.site, pytest.mark.xdist_group("runtime")]
+pytestmark = pytest.mark.site
 
 CASES = golden.cases()
 

@@ -19,7 +19,7 @@ from helpers.hosts import Host
 from helpers.runtime import answers_here, built_site
 from playwright.sync_api import FrameLocator, Page, expect
 
-pytestmark = [pytest.mark.site, pytest.mark.xdist_group("blog")]  # one blog, whose site is stopped and started
+pytestmark = pytest.mark.site
 
 RECIPES = {"pistachio-pork-loaf": "2.4 kg", "corned-brisket": "1.5 kg"}  # with the meat of the reader
 KITCHEN = {"pack": "6.25 %", "scale": "1 g", "pack_as": "NaNO2"}

@@ -9,8 +9,7 @@ from helpers.runtime import built_site
 from runtime_suite import inside
 from sitebuild import files, runtime
 
-# One after the other in one process: what they share takes long to make.
-pytestmark = [pytest.mark.site, pytest.mark.xdist_group("inside")]
+pytestmark = pytest.mark.site
 
 RECORD = "run .venv/bin/python tests/runtime_suite/record.py"
 MISSED = "/lib/python_rest.zip/"
