@@ -23,15 +23,10 @@ def test_opens_without_trouble(way, page, assert_no_axe_findings):
 
 
 @pytest.mark.parametrize("way", PAGES)
-def test_reads_without_scripts(way, new_page):
+def test_reads_without_scripts_and_every_link_within_the_site_leads_somewhere(way, new_page, site):
     page = new_page(java_script_enabled=False)
     assert page.goto(way.removesuffix("index.html")).ok
     assert page.locator("main h1").inner_text().strip()
-
-
-@pytest.mark.parametrize("way", PAGES)
-def test_every_link_within_the_site_leads_somewhere(way, page, site):
-    page.goto(way.removesuffix("index.html"))
     links = page.locator("a[href]").evaluate_all("all => all.map(a => a.href)")
     for link in {href.split("#")[0].split("?")[0] for href in links}:
         if link.startswith(site.url):
