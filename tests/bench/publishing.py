@@ -19,7 +19,7 @@ def recipe(number: int) -> str:
     text = (resources.files("curebatch") / "data" / "starter.toml").read_text(encoding="utf-8")
     lines = {
         "id": f'"loaf-{number}"', "title": f'"Loaf {number}"', "meat": f'"{1000 + 7 * number} g"',
-        "salt": f'"{1.9 + number / 1000:.3f} %"',
+        "salt": f'"{19 + number / 100:.2f} g/kg"',
     }  # fmt: skip
     for key, value in lines.items():
         text, count = re.subn(rf"(?m)^{key} = [^#\n]*", f"{key} = {value} ", text, count=1)
