@@ -6,6 +6,7 @@ The words of every language are sought in every text: a German line reaches an E
 from __future__ import annotations
 
 import re
+from functools import lru_cache
 
 from .intake.signs import spoken
 
@@ -93,6 +94,7 @@ def dose_in_words(text: str) -> str:
     return ""
 
 
+@lru_cache(maxsize=512)  # one card says the same in its sections, on its sheet and as data
 def bare_grams(text: str) -> str:
     """The first sentence of ``text`` with grams of curing salt and no percentage; "" where there is none.
 
