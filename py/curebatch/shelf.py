@@ -31,7 +31,7 @@ def put(recipes: dict[str, str], withdrawn: object = None, texts: dict[str, dict
     refs.cache_clear()
 
 
-@lru_cache(maxsize=256)
+@lru_cache(maxsize=1024)  # a long shelf in every language, for the build of its pages
 def _read(ref: str, language: str) -> tuple[Recipe | None, tuple[Fault, ...]]:
     recipe, faults = read_recipe(_TEXTS[ref], f"{ref}.toml")
     texts = _RETOLD.get(language, {}).get(ref)
