@@ -243,3 +243,16 @@ def test_no_axe_findings_in_any_state(pack, scheme, new_page, assert_no_axe_find
     assert_no_axe_findings(page)
     wide = page.evaluate("document.documentElement.scrollWidth > innerWidth")
     assert not wide, "the page is wider than a phone"
+
+
+@pytest.mark.parametrize("width", [320, 360])
+def test_pounds_and_both_units_of_a_dose_have_room_on_a_phone(width, new_page):
+    page = new_page(viewport={"width": width, "height": 740})
+    page.goto(LOAF_PAGE)
+    type_in(page, pack="0.5-0.6 %", meat="27 lb", scale="0.1 oz")
+    page.locator("#f-region").select_option("us")
+    page.locator("#f-units").select_option("us")
+    settled(page)
+    expect(section(page, "amounts").locator("tbody .fig").first).to_have_text("20 lb 4.0")
+    expect(section(page, "strengths").locator(".one-weight + .one-weight").first).to_contain_text("oz)")
+    assert page.evaluate("document.documentElement.scrollWidth") <= width

@@ -103,7 +103,7 @@ _HIDDEN = ("pack_check",)
 #: Said by the page itself.
 _NOT_ASKED = ("recipe",)
 
-_FIGURE = re.compile(r"([0-9]+)([.,][0-9]+)?\s+(\S.*)")
+_FIGURE = re.compile(r"((?:[0-9]+\s+lb\s+)?[0-9]+)([.,][0-9]+)?\s+(\S.*)")  # of pounds and ounces both are weighed
 
 
 def full(card: Mapping) -> dict:
