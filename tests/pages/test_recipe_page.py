@@ -256,3 +256,13 @@ def test_pounds_and_both_units_of_a_dose_have_room_on_a_phone(width, new_page):
     expect(section(page, "amounts").locator("tbody .fig").first).to_have_text("20 lb 4.0")
     expect(section(page, "strengths").locator(".one-weight + .one-weight").first).to_contain_text("oz)")
     assert page.evaluate("document.documentElement.scrollWidth") <= width
+
+
+def test_the_line_at_the_foot_of_a_phone_is_not_printed(page):
+    page.goto(LOAF_PAGE)
+    type_in(page, pack="6.25 %", fine_scale="0.1 g")
+    page.evaluate("scrollTo(0, 0)")
+    bar = page.locator(".part-bar")
+    expect(bar).to_be_visible()
+    page.emulate_media(media="print")
+    expect(bar).to_be_hidden()
