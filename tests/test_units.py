@@ -131,3 +131,10 @@ def test_a_mass_as_the_scale_shows_it(grams, unit, places, way, text):
 
 def test_a_mass_is_rounded_to_the_nearest_unless_said():
     assert write_mass(Fraction("1.6"), "g", 0) == "2 g" and write_mass(Fraction("1.4"), "g", 0) == "1 g"
+
+
+@pytest.mark.parametrize("text", ["01 001/2 lb", "1 001/2 lb", "001/2 lb", "1 1/02 lb"])
+def test_a_fraction_with_noughts_in_front_is_no_half(text):
+    """A thousand and one halves, to somebody who groups by threes."""
+    with pytest.raises(Misread):
+        read_amount(text, "mass", ("g", "kg", "oz", "lb"))

@@ -18,7 +18,7 @@ MOST_DIGITS = 9  # before or after the decimal sign; a kitchen needs no more
 VULGAR = {"¼": "1/4", "½": "1/2", "¾": "3/4", "⅓": "1/3", "⅔": "2/3", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8"}
 
 _DECIMAL = r"(?:[0-9]+(?:[.,][0-9]+)?|[.,][0-9]+)"
-_NUMBER = re.compile(rf"(?:(?P<whole>[0-9]+) +)?(?P<top>[0-9]+) ?/ ?(?P<bottom>[0-9]+)|(?P<decimal>{_DECIMAL})")
+_NUMBER = re.compile(rf"(?:(?P<whole>[0-9]+) +)?(?P<top>(?!0[0-9])[0-9]+) ?/ ?(?P<bottom>(?!0[0-9])[0-9]+)|(?P<decimal>{_DECIMAL})")
 _AMBIGUOUS = re.compile(r"[1-9][0-9]{0,2}[.,][0-9]{3}")
 _DASH = re.compile(r" ?[-\u2010-\u2015\u2212] ?| to | bis ")
 
