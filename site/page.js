@@ -73,6 +73,7 @@ let answer = null; // the answer to the newest input, or null
 let whole = false; // whether what comes after weights and verdict has come as well
 let foretold = false; // and the forecast of the oven after that
 let lastKey = 0;
+let changedAt = 0; // when the input last did
 let pauseTimer = 0;
 let keeping = Promise.resolve(); // until the draft is on the device
 let faultTimer = 0;
@@ -380,6 +381,7 @@ function keepLeft(left, moveThere = false) {
 
 function changed() {
   revision += 1;
+  changedAt = performance.now();
   answer = null;
   whole = false;
   foretold = false;
@@ -569,9 +571,11 @@ function layOut(id, text) {
     foretold = true;
     if (whole) delete card.dataset.part;
   } else if (whole && foretells && !foretold) {
-    afterPaint(() => {
+    // It takes longer than all the rest, and a key that met it would wait for it to end.
+    const pause = changedAt + PAUSE_MS - performance.now();
+    afterPaint(() => setTimeout(() => {
       if (id === revision && !foretold && handing === null) send("forecast");
-    });
+    }, Math.max(0, pause)));
   }
   if (came.handed) handOver(came.handed);
   if (!first) return;
