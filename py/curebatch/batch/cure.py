@@ -87,7 +87,7 @@ class Batch:
     method: str = "ground"
     pumped: Line | None = None  # injected: the pickle that goes into the cut
     pick_up: Fraction | None = None  # brine: what the piece gains, a share of its green weight
-    # Each share is asked for by many limits and sentences, and summed once.
+    # Each share and each sum is asked for by many limits and sentences, and worked out once.
     _shares: dict[tuple, Fraction] = field(default_factory=dict, init=False, repr=False, compare=False)
 
     @cached_property
@@ -118,6 +118,13 @@ class Batch:
     def everything(self) -> tuple[Line, ...]:
         return (*self.lines, self.salt, *((self.cure,) if self.cure else ()))
 
+    def off(self, which: str, way: int) -> Fraction:
+        """What lines may really weigh together [g], each as ``Line.off``; which: "meat_lines", "pickle_lines" or "everything"."""
+        key = (which, way)
+        if key not in self._shares:
+            self._shares[key] = sum((line.off(way) for line in getattr(self, which)), Fraction(0))
+        return self._shares[key]
+
     def _share(self, per: str, way: int, carried: tuple[tuple[Line, Fraction], ...]) -> Fraction:
         """What ``carried`` [(line, share of it)] makes in the base, off by ``way``.
 
@@ -126,17 +133,18 @@ class Batch:
         counted = {line.id for line, _ in carried}
         total = sum((part * line.off(way) for line, part in carried), Fraction(0))
 
-        def weight(lines: tuple[Line, ...]) -> Fraction:
-            return sum((line.off(way if line.id in counted else -way) for line in lines), Fraction(0))
+        def weight(which: str) -> Fraction:
+            turned = (line.off(way) - line.off(-way) for line in getattr(self, which) if line.id in counted)
+            return sum(turned, self.off(which, -way))
 
         if self.method == "injected":
-            pickle, meat, pumped = weight(self.pickle_lines), weight(self.meat_lines), self.pumped.off(way)
+            pickle, meat, pumped = weight("pickle_lines"), weight("meat_lines"), self.pumped.off(way)
             base = pickle * (meat if per == "meat" else meat + pumped)
             total *= pumped
         elif per == "meat" and self.method != "brine":
-            base = weight(self.meat_lines)
+            base = weight("meat_lines")
         else:
-            base = weight(self.everything)
+            base = weight("everything")
         # Nothing certain is left of so small a batch: take it for all nitrite.
         return total / base if base else Fraction(1 if way > 0 else 0)
 
@@ -178,7 +186,7 @@ class Batch:
         """Injected, and then laid in the rest of its pickle until both are alike: nitrite at its high
         end, as sodium nitrite, a share of the green weight ("meat") or of the pumped cut ("mix")."""
         nitrite = self.pack.nitrite("high") * self.cure.off(1)
-        meat = sum((line.off(-1) for line in self.meat_lines), Fraction(0))
+        meat = self.off("meat_lines", -1)
         pickle = sum((line.off(1 if line is self.cure else -1) for line in self.pickle_lines), Fraction(0))
         if not meat:
             return Fraction(1)

@@ -61,6 +61,6 @@ def bases(batch: Batch, least_left: Fraction, way: int) -> Bases:
 
     least_left: finished weight over raw weight [above 0 to 1].
     """
-    meat = sum((line.off(way) for line in batch.meat_lines), Fraction(0))
-    mix = meat + batch.pumped.off(way) if batch.method == "injected" else sum((line.off(way) for line in batch.everything), Fraction(0))
+    meat = batch.off("meat_lines", way)
+    mix = meat + batch.pumped.off(way) if batch.method == "injected" else batch.off("everything", way)
     return Bases(meat, mix, mix * least_left)

@@ -6,6 +6,7 @@ Like the search for bare grams it is a net under the author's care: what is word
 from __future__ import annotations
 
 import re
+from functools import lru_cache
 
 from ..bare_grams import SENTENCE
 from .signs import spoken
@@ -103,7 +104,8 @@ def not_covered(text: str) -> tuple[str, str] | None:
     return None
 
 
-def doubted(text: str) -> list[tuple[str, str]]:
+@lru_cache(maxsize=256)  # a recipe's words are the same for every change of its batch
+def doubted(text: str) -> tuple[tuple[str, str], ...]:
     """(id of the message, the sentence) of each thing in ``text`` that nobody should do."""
     found = []
     for sentence in SENTENCE.split(text):
@@ -111,4 +113,4 @@ def doubted(text: str) -> list[tuple[str, str]]:
         for name, pattern in _DOUBTED.items():
             if (asked := _asks(pattern, plain)) and not (name == "step_raw" and _COOKED_FIRST.search(plain)):
                 found.append((name, asked))
-    return found
+    return tuple(found)

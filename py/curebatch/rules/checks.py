@@ -203,7 +203,9 @@ def judge_target(document: Document, messages: Messages) -> None:
     recipe = document.recipe
     if recipe.targets.nitrite is None:
         return
-    reached = {c.id: solver.target_on(recipe, document.meat, c.per) / c.share for c in ceilings_for(document)}
+    ceilings = ceilings_for(document)
+    on = {per: solver.target_on(recipe, document.meat, per) for per in {c.per for c in ceilings}}
+    reached = {c.id: on[c.per] / c.share for c in ceilings}
     furthest = max(reached, key=reached.get, default="")
     if furthest and reached[furthest] > FAR_OVER:
         limit, targets = _limit_by_id(furthest), recipe.targets
