@@ -28,12 +28,20 @@ def put(recipes: dict[str, str], withdrawn: object = None, texts: dict[str, dict
     _RETOLD.update(texts or {})
     _WITHDRAWN[0] = read_withdrawn(withdrawn)
     _read.cache_clear()
+    _without_fault.cache_clear()
     refs.cache_clear()
 
 
-@lru_cache(maxsize=1024)  # a long shelf in every language, for the build of its pages
+@lru_cache(maxsize=512)  # a long shelf, for the build of its pages
+def _without_fault(ref: str) -> Recipe | None:
+    return read_recipe(_TEXTS[ref], f"{ref}.toml")[0]
+
+
+@lru_cache(maxsize=1024)  # the same in every language
 def _read(ref: str, language: str) -> tuple[Recipe | None, tuple[Fault, ...]]:
-    recipe, faults = read_recipe(_TEXTS[ref], f"{ref}.toml")
+    # Only faults are worded, in the language in force.
+    recipe = _without_fault(ref)
+    faults = [] if recipe is not None else read_recipe(_TEXTS[ref], f"{ref}.toml")[1]
     texts = _RETOLD.get(language, {}).get(ref)
     if recipe is not None and texts is not None:
         recipe, faults = retold(recipe, texts, f"{language}/{ref}.toml", language)

@@ -387,10 +387,11 @@ def advise(
     parts, work as for balance(); kinds: of meat; water, ice [degC] as for ice_share(). Returns
     findings, all notes but for what cannot be met. Raises WrongParts, OutOfRange.
     """
-    return _advice(check_parts(parts), limit_for(kinds), work, water, ice)
+    rows = tuple(replace(part, name="") for part in check_parts(parts))
+    return _advice(rows, limit_for(kinds), work, water, ice)
 
 
-# The card of one batch is made for its weights and again for the rest, and in every language.
+# The card of one batch is made for its weights and again for the rest, and in every language: no name counts.
 @lru_cache(maxsize=16)
 def _advice(rows: tuple[Part, ...], limit: float, work: Spread | None, water: float, ice: float) -> tuple[Finding, ...]:
     said = []

@@ -162,6 +162,7 @@ def _environment() -> Environment:
         shown=shown,
         typed=typed,
         lang_of=lang_of,
+        drawn_field=drawn_field,
         dose_bar=lambda picture: Markup(dose_bar(picture)),
         tin_filled=lambda picture, text: Markup(tin_filled(picture, text)),
         salts_bar=lambda shares: Markup(salts_bar(shares)),
@@ -176,6 +177,16 @@ def _environment() -> Environment:
         policy=POLICY,
     )
     return env
+
+
+@lru_cache(maxsize=512)
+def _drawn_field(item: object, value: str, language: str) -> Markup:
+    return _template("form.html").module.field(item, value)
+
+
+def drawn_field(item: object, value: str) -> Markup:
+    """One field of a form; the same on the pages of many recipes, so it is drawn once a language."""
+    return _drawn_field(item, value, spoken())
 
 
 def _template(name: str) -> Template:
