@@ -127,7 +127,9 @@ def _seen_before() -> dict:
 def _run(copy: Path, made: dict, quick: bool) -> None:
     import pytest
 
-    from .running import OPTIONS, Few, Recent, Warm, catches_anew, in_child
+    from helpers.few_cases import Few
+
+    from .running import OPTIONS, Recent, Warm, catches_anew, in_child
 
     # What comes from others is imported before any child is made; the program is not.
     for other in ("hypothesis.strategies", "pint", "jinja2", "segno", "molmass", "jsonschema"):

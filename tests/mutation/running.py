@@ -27,7 +27,7 @@ from pathlib import Path
 
 import pytest
 from _pytest.runner import runtestprotocol
-from hypothesis import Phase, settings
+from helpers.few_cases import Few
 
 from .making import Mutant
 
@@ -35,24 +35,6 @@ _CAUGHT, _MISSED = 10, 0
 _NEVER_LONGER = 90  # s of CPU for the tests of one mutant
 # The libraries of the tests are imported before pytest could rewrite them, on purpose.
 OPTIONS = ("-q", "--tb=native", "-p", "no:cacheprovider", "--no-header", "-W", "ignore::pytest.PytestAssertRewriteWarning")
-
-
-class Few:
-    """Fewer cases for each property, always the same ones, and no search for a smaller one."""
-
-    def __init__(self, cases: int):
-        self.cases = cases
-
-    @pytest.hookimpl(tryfirst=True)
-    def pytest_collection_modifyitems(self, items: list) -> None:
-        for item in items:
-            test = getattr(item, "obj", None)
-            test = getattr(test, "__func__", test)
-            kept = getattr(test, "_hypothesis_internal_use_settings", None)
-            if getattr(test, "is_hypothesis_test", False) and kept:
-                test._hypothesis_internal_use_settings = settings(
-                    kept, max_examples=min(self.cases, kept.max_examples), derandomize=True, database=None, phases=(Phase.explicit, Phase.generate), deadline=None,
-                )
 
 
 # Memories of tables that are read from files. Only what reads the tables itself can fill them otherwise.

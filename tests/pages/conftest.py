@@ -25,6 +25,10 @@ ARGUMENTS = [
     "--disable-background-networking",
     "--disable-component-update",
     "--disable-sync",
+    # The program is compiled once, quickly. Most pages here live for seconds: to make it faster in
+    # the background, as for a long life, costs more than all that they ask of it. tests/engines/ and
+    # the bench run the browsers as they are.
+    "--js-flags=--liftoff-only",
 ]
 
 

@@ -74,6 +74,7 @@ sys.path.insert(0, "/project/tests")
 os.chdir("/project")
 
 import pytest  # noqa: E402  it lies in the supplement
+from helpers.few_cases import Few  # noqa: E402
 from hypothesis import HealthCheck, settings  # noqa: E402
 
 # No clock and no database: a slower machine, and a folder that is not to be written to.
@@ -85,7 +86,8 @@ report = Report()
 code = pytest.main(
     ["-p", "_hypothesis_pytestplugin", "-p", "no:cacheprovider", "-p", "no:faulthandler",
      "-q", "--capture=sys", "-o", "pythonpath=", "--rootdir", "/project", *given["arguments"]],
-    plugins=[report],
+    # The cases by the hundred are made outside, with the same program.
+    plugins=[report, Few(25)],
 )
 builtins.__import__ = plain_import
 
