@@ -71,3 +71,8 @@ def test_the_edition_is_a_day_and_its_changes_are_told_newest_last():
     assert told == tomllib.loads((FILES / "editions.toml").read_text(encoding="utf-8"))["edition"]
     days = [row["edition"] for row in told]
     assert days == sorted(days) and days[-1] == limits.edition() and all(row["changes"] for row in told)
+
+
+def test_a_record_speaks_of_potassium_only_where_its_row_does():
+    for limit, row in zip(limits.all_limits(), RAW["limit"], strict=True):
+        assert (limit.id, limit.same_weight_as_potassium) == (row["id"], row.get("same_weight_as_potassium", False))

@@ -8,6 +8,7 @@ Exit code 1: fewer than 95 in a hundred were caught, or one that was missed is n
 from __future__ import annotations
 
 import argparse
+import compileall
 import hashlib
 import json
 import os
@@ -103,6 +104,9 @@ def _copy() -> Path:
     shutil.copytree(TOP / "tests", copy / "tests", ignore=shutil.ignore_patterns("__pycache__", "pages", "engines", "bench", "node_modules"))
     shutil.copytree(TOP / "site" / "recipes", copy / "site" / "recipes")
     shutil.copy(TOP / "pyproject.toml", copy)
+    # A child that imports the program anew writes nothing, and would compile all of it each time.
+    for part in ("py", "tests"):
+        compileall.compile_dir(copy / part, quiet=1)
     return copy
 
 
@@ -111,17 +115,18 @@ def _file_mark(file: str) -> str:
     return hashlib.sha256(Path(file).read_bytes()).hexdigest() if Path(file).is_file() else ""
 
 
-def _test_mark(name: str) -> str:
-    return _file_mark(name.partition("::")[0])
+def _test_mark(name: str, reached: set[tuple[str, str]]) -> str:
+    """Of a test's file and of the modules that it reaches."""
+    return " ".join(map(_file_mark, (name.partition("::")[0], *(f"py/curebatch/{module}" for module in sorted({module for module, _ in reached})))))
 
 
 def _seen_before() -> dict:
-    """What each test was seen to reach, of those that are as they were: a guide to the choice, no more."""
+    """What each test was seen to reach, of those that are as they were, with all they reach: a guide to the choice, no more."""
     path = KEPT / "looked.pickle"
     if not path.is_file():
         return {}
     marks, looked = pickle.loads(path.read_bytes())
-    return {name: seen for name, seen in looked.items() if marks[name] == _test_mark(name)}
+    return {name: seen for name, seen in looked.items() if marks[name] == _test_mark(name, seen[1])}
 
 
 def _run(copy: Path, made: dict, quick: bool) -> None:
@@ -144,13 +149,13 @@ def _run(copy: Path, made: dict, quick: bool) -> None:
         _remember(module, caught[module])
 
     def warm_work(warm: Warm) -> None:
-        (KEPT / "looked.pickle").write_bytes(pickle.dumps(({name: _test_mark(name) for name in warm.looked}, warm.looked)))
+        (KEPT / "looked.pickle").write_bytes(pickle.dumps(({name: _test_mark(name, seen[1]) for name, seen in warm.looked.items()}, warm.looked)))
         plan.write_text(json.dumps({"seconds": warm.seconds, "reaching": {
             module: warm.reaching(module, None) for module in made}, "inside": {
             f"{module}:{inside}": warm.reaching(module, inside) for module in made for inside in {mutant.inside for mutant in made[module]} if inside}}), "utf-8")
         for module, mutants in made.items():
             for number, mutant in enumerate(mutants):
-                if not mutant.in_body or mutant.name in caught[module]:
+                if mutant.name in caught[module]:
                     continue
                 names = _affordable(recent.first(warm.reaching(module, mutant.inside)), warm.seconds, 1.5)
                 try:
@@ -223,15 +228,15 @@ def excused(mutant) -> bool:
 def _tell(made: dict) -> int:
     caught = {module: _remembered(module) for module in made}
     lines, unknown = [], []
-    total = found = excused = 0
+    total = found = let = 0
     for module, mutants in made.items():
         missed = [mutant for mutant in mutants if mutant.name not in caught[module]]
         open_ = [mutant for mutant in missed if not excused(mutant)]
         unknown += open_
-        total, found, excused = total + len(mutants), found + len(mutants) - len(missed), excused + len(missed) - len(open_)
+        total, found, let = total + len(mutants), found + len(mutants) - len(missed), let + len(missed) - len(open_)
         lines.append(f"{module:24} {len(mutants):5} made {len(mutants) - len(missed):5} caught {len(missed) - len(open_):4} left with a reason {len(open_):4} left without")
     share = 100 * found / max(total, 1)
-    lines.append(f"{'':24} {total:5} made {found:5} caught ({share:.1f} %) {excused:4} left with a reason {len(unknown):4} left without")
+    lines.append(f"{'':24} {total:5} made {found:5} caught ({share:.1f} %) {let:4} left with a reason {len(unknown):4} left without")
     detail = [f"\n{m.module} {m.inside}\n- " + m.was.replace("\n", "\n- ") + "\n+ " + m.now.replace("\n", "\n+ ") for m in unknown]
     (KEPT / "summary.txt").write_text("\n".join([*lines, *detail]) + "\n", "utf-8")
     print("\n".join(lines))

@@ -1,13 +1,15 @@
 """Runs the tests against mutants, each in a child process of its own.
 
-A mutant inside a function is put in place by that function's code object: a
-child is then ready in some hundredths of a second, with everything imported and
-the tests collected. Any other mutant, and every one that was missed so, gets a
-child that imports the program anew. CPU time is counted, not the clock.
+A mutant inside a function is put in place by that function's code object, one
+of a table or a default by the values that the changed text makes: a child is
+then ready in some hundredths of a second, with everything imported and the tests
+collected. Any other mutant, and every one that was missed so, gets a child that
+imports the program anew. CPU time is counted, not the clock.
 """
 
 from __future__ import annotations
 
+import ast
 import gc
 import importlib
 import importlib.abc
@@ -22,6 +24,7 @@ import types
 import warnings
 from collections import deque
 from collections.abc import Callable, Iterable
+from dataclasses import replace
 from functools import lru_cache
 from pathlib import Path
 
@@ -34,7 +37,7 @@ from .making import Mutant
 _CAUGHT, _MISSED = 10, 0
 _NEVER_LONGER = 90  # s of CPU for the tests of one mutant
 # The libraries of the tests are imported before pytest could rewrite them, on purpose.
-OPTIONS = ("-q", "--tb=native", "-p", "no:cacheprovider", "--no-header", "-W", "ignore::pytest.PytestAssertRewriteWarning")
+OPTIONS = ("-q", "--assert=plain", "--tb=native", "-p", "no:cacheprovider", "--no-header", "-W", "ignore::pytest.PytestAssertRewriteWarning")
 
 
 # Memories of tables that are read from files. Only what reads the tables itself can fill them otherwise.
@@ -109,11 +112,12 @@ class Warm:
         self.items: dict[str, pytest.Item] = {}
         self.seconds: dict[str, float] = {}  # of each test
         self.calls: dict[str, set[tuple[str, str]]] = {}  # (module, function) that each test reaches
-        self.sound: dict[str, bool] = {}  # whether a test that caught something passes by itself, with nothing changed
+        self.sound: dict[tuple[str, str], bool] = {}  # whether a test that caught something passes by itself, with nothing changed
 
     def pytest_runtestloop(self, session: pytest.Session) -> bool:
         self.items = {item.nodeid: item for item in session.items}
         read_tables()
+        _takers()
         gc.freeze()
         self.look()
         self.work(self)
@@ -167,12 +171,13 @@ class Warm:
         return sorted(names, key=lambda name: (not name.startswith(self.near.get(module, ())), self.seconds[name]))
 
     def catches(self, mutant: Mutant, names: list[str]) -> str | None:
-        """The first of the tests that fails, or "crash", or None; the mutant is put in by its code object."""
+        """The first of the tests that fails, or "crash", or None; the mutant is put in its place."""
+        same = None if mutant.in_body else replace(mutant, parts=("", _text_of(mutant.module), ""))
         while names:
             by = self._first_that_fails(mutant, names)
-            if by is None or by == "crash" or self._is_sound(by):
+            if by is None or (by == "crash" and same is None) or self._is_sound(same, names[0] if by == "crash" else by):
                 return by
-            names = [name for name in names if name != by]
+            names = names[1:] if by == "crash" else [name for name in names if name != by]
         return None
 
     def _first_that_fails(self, mutant: Mutant | None, names: list[str]) -> str | None:
@@ -183,6 +188,8 @@ class Warm:
             try:
                 placed = mutant is None or put_in_place(mutant)
             except (KeyError, TypeError, ValueError):
+                if not mutant.in_body:
+                    raise  # the program could not be imported so
                 placed = False
             if not placed:
                 os.write(pipe, b"\0")
@@ -198,12 +205,14 @@ class Warm:
             raise LookupError(mutant.inside)
         return (said.decode() or "crash") if caught else None
 
-    def _is_sound(self, name: str) -> bool:
-        if name not in self.sound:
-            self.sound[name] = self._first_that_fails(None, [name]) is None
-            if not self.sound[name]:
+    def _is_sound(self, same: Mutant | None, name: str) -> bool:
+        """Whether the test passes with nothing changed, or with the module's own values made a second time."""
+        key = (same.module if same else "", name)
+        if key not in self.sound:
+            self.sound[key] = self._first_that_fails(same, [name]) is None
+            if not self.sound[key] and same is None:
                 print(f"  {name} fails with nothing changed: it counts for nothing", flush=True)
-        return self.sound[name]
+        return self.sound[key]
 
 
 def _fails(item: pytest.Item, after: pytest.Item | None) -> bool:
@@ -234,8 +243,58 @@ def _codes(code: types.CodeType) -> Iterable[types.CodeType]:
             yield from _codes(constant)
 
 
+def _text_of(module: str) -> str:
+    return Path(importlib.import_module(_module_name(module)).__file__).read_text(encoding="utf-8")
+
+
 def put_in_place(mutant: Mutant) -> bool:
-    """Give the living function the mutant's code; False where that cannot be done."""
+    """Give the living module what the mutant changes; False where that cannot be done."""
+    return _put_code(mutant) if mutant.in_body else _put_values(mutant)
+
+
+def _put_values(mutant: Mutant) -> bool:
+    """The values and the defaults that the changed text makes, wherever the old ones are known by their name.
+
+    What others have made of them stays: a mutant that is missed so is tried anew.
+    """
+    # (The module as it is has no part before it.)
+    if mutant.parts[0] and isinstance(ast.parse(mutant.parts[1]).body[-1], ast.ClassDef):
+        return False
+    living = importlib.import_module(_module_name(mutant.module))
+    made = {name: value for name, value in vars(living).items() if name.startswith("__")}
+    exec(compile(mutant.text, living.__file__, "exec", dont_inherit=True), made)
+    takers = _takers()
+    for name, new in made.items():
+        if name.startswith("__") or isinstance(new, (type, types.ModuleType)):
+            continue
+        if function := _plain(new):
+            if function.__module__ == living.__name__ and (known := _plain(vars(living).get(name))):
+                known.__defaults__, known.__kwdefaults__ = function.__defaults__, function.__kwdefaults__
+            continue
+        setattr(living, name, new)
+        for other, called in takers.get((living.__name__, name), ()):
+            setattr(sys.modules[other], called, new)
+    return True
+
+
+@lru_cache(maxsize=1)
+def _takers() -> dict[tuple[str, str], list[tuple[str, str]]]:
+    """{(module, name): [(other module, what it calls it)]} of all ``from module import name`` of the program and its tests."""
+    found: dict[tuple[str, str], list[tuple[str, str]]] = {}
+    here = f"{Path.cwd()}{os.sep}"
+    for other, module in list(sys.modules.items()):
+        if not (getattr(module, "__file__", None) or "").startswith(here):
+            continue
+        for node in ast.parse(Path(module.__file__).read_text(encoding="utf-8")).body:
+            if isinstance(node, ast.ImportFrom):
+                source = importlib.util.resolve_name("." * node.level + (node.module or ""), module.__package__) if node.level else node.module
+                for alias in node.names:
+                    found.setdefault((source, alias.name), []).append((other, alias.asname or alias.name))
+    return found
+
+
+def _put_code(mutant: Mutant) -> bool:
+    """The code of one function."""
     holder: object = importlib.import_module(_module_name(mutant.module))
     *way, name = mutant.inside.split(".")
     for part in way:

@@ -33,7 +33,6 @@ class Limit:
     clause: str
     date_read: str
     sure: str  # "read", "derived" or "memory"
-    note: str = ""
     same_weight_as_potassium: bool = False
 
     @property

@@ -14,12 +14,11 @@ in decimal logarithms. Everything errs one way:
 from __future__ import annotations
 
 import tomllib
-from collections.abc import Callable, Iterable
+from collections.abc import Callable
 from dataclasses import dataclass
 from functools import lru_cache
 from importlib import resources
 from itertools import pairwise
-from math import log10
 
 from .readings import Reading, from_fahrenheit
 from .thermal_properties import OutOfRange, within
@@ -39,7 +38,6 @@ MOST_SHOWN: float = _ORGANISMS["most_shown"]  # decimal reductions
 LISTERIA_REDUCTIONS: float = _ORGANISMS["judge"]["reductions"]
 MEAT_REDUCTIONS: float = _COOKING["meat"]["reductions"]
 POULTRY_REDUCTIONS: float = _COOKING["poultry"]["reductions"]
-MEAT_TOP: float = _COOKING["meat"]["rows"][-1][1]  # degC, from here on the rows print 0 s
 POULTRY_LEAST: float = from_fahrenheit(_COOKING["poultry"]["rows"][0][0])  # degC
 POULTRY_FATTEST: float = _COOKING["poultry"]["fat"][-1] / 100
 
@@ -54,61 +52,6 @@ class Hold:
     seconds: float
     row: float | None  # s, of the row at or below the temperature
     fit: float | None  # s, of the line through the rows, at the temperature itself
-
-
-@dataclass(frozen=True)
-class Line:
-    """A straight line through the logarithms of some times: t = reference_time x 10^((reference - T) / z)."""
-
-    reference: float  # degC
-    reference_time: float  # in the unit of the times
-    z: float  # K
-    r2: float
-
-    def time(self, temperature: float) -> float:
-        """The line's time at a temperature [degC], in the unit of the times it went through."""
-        return self.reference_time * 10 ** ((self.reference - temperature) / self.z)
-
-
-def fit_line(points: Iterable[tuple[float, float]], reference: float) -> Line:
-    """The log-linear line through some times by least squares.
-
-    points: (temperature [degC], time [any one unit, above 0]), two or more at different
-    temperatures; reference [degC]. Returns a Line. Raises OutOfRange for a time of 0 or
-    below and for fewer than two temperatures.
-    """
-    rows = [(t, log10(within("time", time, 1e-12, float("inf")))) for t, time in points]
-    count = len(rows)
-    mean_t = sum(t for t, _ in rows) / max(count, 1)
-    spread = sum((t - mean_t) ** 2 for t, _ in rows)
-    if not spread:
-        raise OutOfRange("number of temperatures", len({t for t, _ in rows}), 2, float("inf"))
-    mean_y = sum(y for _, y in rows) / count
-    slope = sum((t - mean_t) * (y - mean_y) for t, y in rows) / spread
-    left = sum((y - mean_y - slope * (t - mean_t)) ** 2 for t, y in rows)
-    total = sum((y - mean_y) ** 2 for _, y in rows)
-    return Line(reference, 10 ** (mean_y + slope * (reference - mean_t)), -1 / slope, 1 - left / total if total else 1.0)
-
-
-@dataclass(frozen=True)
-class Organism:
-    """Measured heat resistance: D-values [min] by temperature [degC], and the line through them at 70 degC."""
-
-    id: str
-    name: str
-    matrix: str
-    d_values: tuple[tuple[float, float], ...]
-    line: Line
-    source: str
-
-
-@lru_cache(maxsize=1)
-def organisms() -> tuple[Organism, ...]:
-    """The measured D-values on record, each with its own fit: for display and checks, not for judging."""
-    return tuple(
-        Organism(row["id"], row["name"], row["matrix"], tuple(map(tuple, row["d_values"])), fit_line(row["d_values"], 70.0), row["source"])
-        for row in _ORGANISMS["organism"]
-    )
 
 
 # ------------------------------------------------------------------ holds
@@ -251,16 +194,6 @@ def lethality(readings: tuple[Reading, ...], error: float = PROBE_ERROR, poultry
         peak=max(row.temperature for row in readings) - error,
         gaps=gaps(readings, error),
     )
-
-
-def reductions_by(organism: Organism, readings: tuple[Reading, ...], error: float = PROBE_ERROR) -> float:
-    """The reductions by an organism's own measured D-values: for display beside the judge, not for mercy.
-
-    readings: checked, (minute, degC); error [K, 0 to 5]. Returns decimal reductions, at most MOST_SHOWN.
-    Raises OutOfRange.
-    """
-    within("probe error", error, 0.0, 5.0)
-    return min(MOST_SHOWN, _earned(readings, error, lambda t: 1 / organism.line.time(t)))
 
 
 def held(readings: tuple[Reading, ...], core: float, error: float = PROBE_ERROR) -> Held:
