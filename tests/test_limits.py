@@ -48,7 +48,7 @@ def test_every_record_is_as_it_stands_in_the_file():
         for key, value in row.items():
             held = getattr(limit, key)
             assert held == (tuple(value) if isinstance(value, list) else Fraction(value) if key == "value" else value), (row["id"], key)
-        assert limit.note == row.get("note", "") and limit.same_weight_as_potassium is row.get("same_weight_as_potassium", False)
+        assert limit.same_weight_as_potassium is row.get("same_weight_as_potassium", False)
     assert len({limit.id for limit in limits.all_limits()}) == len(RAW["limit"])
 
 
@@ -71,8 +71,3 @@ def test_the_edition_is_a_day_and_its_changes_are_told_newest_last():
     assert told == tomllib.loads((FILES / "editions.toml").read_text(encoding="utf-8"))["edition"]
     days = [row["edition"] for row in told]
     assert days == sorted(days) and days[-1] == limits.edition() and all(row["changes"] for row in told)
-
-
-def test_a_record_speaks_of_potassium_only_where_its_row_does():
-    for limit, row in zip(limits.all_limits(), RAW["limit"], strict=True):
-        assert (limit.id, limit.same_weight_as_potassium) == (row["id"], row.get("same_weight_as_potassium", False))
