@@ -5,8 +5,9 @@ from fractions import Fraction
 import pytest
 
 from curebatch.fields import FIELDS, field_of
-from curebatch.intake.entries import Count, read_entries, read_field, text_of
+from curebatch.intake.entries import Count, read_entries, read_field, text_of, told_of
 from curebatch.intake.units import Amount, factor
+from curebatch.words import speaking
 
 
 def one(key: str, text: object):
@@ -17,8 +18,9 @@ def one(key: str, text: object):
 
 
 def fault_of(key: str, text: object):
+    """Its fault, which names the field and what was typed."""
     value, fault = one(key, text)
-    assert value is None
+    assert value is None and (fault.field, fault.read) == (key, str(text))
     return fault
 
 
@@ -44,6 +46,19 @@ def test_a_label_is_shown_in_per_cent_and_of_a_maximum_nothing_is_known_from_bel
 def test_a_range_upside_down_stays_marked():
     value, _ = one("pack", "0.6-0.5 %")
     assert value.turned and value.text == "0.5-0.6 %"
+    # A range of no width is one strength.
+    assert one("pack", "0.5-0.5 %")[0].text == "0.5 %"
+
+
+@pytest.mark.parametrize("key, typed", [("pack_nitrate", "3-4 %"), ("chopper", "48-56 kJ/kg")])
+def test_what_may_be_a_range_beside_the_label(key, typed):
+    value, fault = one(key, typed)
+    assert fault is None and value.is_range and value.text == typed
+
+
+@pytest.mark.parametrize("key, typed", [("salt", "1.8-2 %"), ("meat", "2-3 kg"), ("stated", "10-12 g")])
+def test_what_is_weighed_once_is_no_range(key, typed):
+    assert fault_of(key, typed).code == "no_range"
 
 
 @pytest.mark.parametrize("typed, code", [
@@ -113,6 +128,7 @@ def test_a_scale_has_a_step_that_a_display_can_show(key):
         assert fault_of(key, typed).code == "scale_step"
     for typed, grams in (("1/4 oz", "7.08738078125"), ("1/8 oz", "3.543690390625"), ("0.1 g", "0.1"), ("2 g", "2")):
         assert one(key, typed)[0].value == Fraction(grams)
+        assert fault_of(key, "1/3 g").text.endswith(f"for example {field_of(key).example}.")
     assert one("stated", "1/3 g")[1] is None
 
 
@@ -134,13 +150,31 @@ def test_a_count_is_a_whole_number_in_its_range():
 def test_a_choice_is_one_of_its_answers(field):
     for choice in field.choices:
         assert one(field.key, f" {choice} ") == (choice, None)
-    fault = fault_of(field.key, "moon")
+    fault = fault_of(field.key, " moon")
     assert fault.code == "not_a_choice" and fault.text.endswith(f"Write one of: {', '.join(field.choices)}.")
     assert fault_of(field.key, f"{field.choices[0]}x").code == "not_a_choice"
 
 
 def test_a_text_is_tidied_and_nothing_else():
     assert one("recipe", "  pistachio-pork-loaf.1\n")[0] == "pistachio-pork-loaf.1"
+    assert one("recipe", "x" * 60)[0] == "x" * 60
+
+
+@pytest.mark.parametrize("name", ["x" * 61, "loaf\u202e1", "a\u200bb"])
+def test_a_text_that_is_no_name_is_told(name):
+    """Too long for a label, or with signs that nobody sees."""
+    value, fault = one("recipe", name)
+    assert value is None and (fault.field, fault.code) == ("recipe", "not_a_name") and "pistachio-pork-loaf.1" in fault.text
+    assert fault.read.startswith(name[0]) and len(fault.read) in (len(name), 60)
+
+
+def test_an_entry_is_told_as_its_language_writes_it():
+    entries = {"meat": "2.5 kg", "portions": "30", "recipe": "loaf.1", "oven_learnt": "still_oven: 1.04 x (0.05), +2.5 °C (1.8), 3f9a12c0"}
+    values, _ = read_entries(entries)
+    assert {key: told_of(value) for key, value in values.items()} == entries
+    with speaking("de"):
+        # What was learnt is handed from card to card, and no entry of the cook's.
+        assert {key: told_of(value) for key, value in values.items()} == {**entries, "meat": "2,5 kg"}
 
 
 @pytest.mark.parametrize(
@@ -164,6 +198,13 @@ def test_what_is_no_price_is_told(typed, code):
     assert fault.field == "price.ice" and fault.read == typed and (code is None or fault.code in (code, "blank_in_number"))
     if code in ("not_a_price", "unknown_unit"):
         assert "9.80 EUR/kg" in fault.text
+    if code == "price_currency":
+        assert "“€” is no currency code" in fault.text
+
+
+def test_of_a_long_currency_a_fault_quotes_no_more_than_a_line():
+    fault = read_entries({"price.ice": f"4 {'q' * 70}/kg"})[1][0]
+    assert f"“{'q' * 59}…”" in fault.text and fault.read == f"4 {'q' * 57}…"
 
 
 def test_a_tin_is_read_or_told_by_its_kind():
@@ -173,12 +214,16 @@ def test_a_tin_is_read_or_told_by_its_kind():
         assert (fault.field, fault.code, fault.read) == ("tin", code, typed)
     assert "box 30 x 10 x 8 cm" in fault_of("tin", "bucket").text
     assert fault_of("tin", "box 1,500 x 10 x 8 cm").code == "ambiguous"
+    bare = fault_of("tin", "box 30 x 10 x 8")
+    assert bare.code == "bare_number" and "for example box 30 x 10 x 8 cm" in bare.text
+    assert fault_of("tin", "box 30 x 10 x 900 cm").text.startswith("9000 mm cannot be the depth of a tin.")
+    assert fault_of("tin", "holds 99 l").text.startswith("That tin holds 99 l.")
 
 
 def test_what_an_oven_was_learnt_to_do_is_read_or_told():
     learnt, fault = one("oven_learnt", "still_oven: 1.04 x (0.05), +2.5 °C (1.8), 3f9a12c0")
     assert fault is None and learnt.text == "still_oven: 1.04 x (0.05), +2.5 °C (1.8), 3f9a12c0"
-    fault = fault_of("oven_learnt", "quick")
+    fault = fault_of("oven_learnt", " quick")
     assert fault.code == "not_learnt" and "still_oven: 1.04" in fault.text
 
 
@@ -198,8 +243,8 @@ def test_a_field_left_empty_is_no_entry(empty):
 
 @pytest.mark.parametrize("odd", [5, 0, ["6.25 %"], {"a": 1}, True])
 def test_what_is_no_text_is_told(odd):
-    (fault,) = read_entries({"pack": odd})[1]
-    assert (fault.field, fault.code, fault.read) == ("pack", "not_text", str(odd))
+    values, (fault,) = read_entries({"pack": odd, "meat": "", "salt": "2 %", "scale": "1 g"})
+    assert (fault.field, fault.code, fault.read) == ("pack", "not_text", str(odd)) and {*values} == {"salt", "scale"}
 
 
 @pytest.mark.parametrize("field", FIELDS, ids=lambda field: field.key)

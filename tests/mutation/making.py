@@ -76,6 +76,15 @@ class _Replace(cst.CSTTransformer):
         return updated_node
 
 
+_BLIND = m.Attribute(value=m.Name("re"), attr=m.Name("I") | m.Name("IGNORECASE"))
+
+
+def _case_blind(statement: cst.CSTNode) -> set[cst.CSTNode]:
+    """The texts of patterns that are searched in any letters: to write one in others changes nothing."""
+    calls = m.findall(statement, m.Call(func=m.Attribute(value=m.Name("re"), attr=m.Name("compile")), args=[m.AtLeastN(n=1), m.Arg(value=_BLIND)]))
+    return {text for call in calls for text in m.findall(call, m.SimpleString())}
+
+
 def mutants(path: Path, module: str) -> list[Mutant]:
     """Every mutant of the module at ``path`` that is still a program, each text once."""
     tree = cst.parse_module(path.read_text(encoding="utf-8"))
@@ -84,12 +93,15 @@ def mutants(path: Path, module: str) -> list[Mutant]:
     before = "".join(cst.Module(body=[]).code_for_node(line) for line in tree.header)
     for index, statement in enumerate(tree.body):
         start = before + "".join(heads[:index])
+        blind = _case_blind(statement)
         rest = "".join(heads[index + 1:]) + "".join(tree.code_for_node(line) for line in tree.footer)
         for node, inside, in_body in _places(statement, (), False):
             for kind, operator in _OPERATORS:
                 if not isinstance(node, kind):
                     continue
                 for changed in operator(node):
+                    if node in blind and changed.value.lower() == node.value.lower():
+                        continue
                     code = cst.Module(body=[statement.visit(_Replace(node, changed))]).code
                     # The name of an encoding is read in any letters, and is the one of this place anyway.
                     if code.count('encoding="utf-8"') != heads[index].count('encoding="utf-8"') or code == heads[index] or (index, code) in found or not _is_program(code):
