@@ -23,9 +23,9 @@ METHODS = ("ground", "dry", "brine", "injected")
 BLOCK = ("meat", "fat")
 
 
-def a_recipe(method="ground", *, nitrite="104 mg/kg", counted="NaNO2", per="mix", salt="21 g/kg", salt_per="mix", pump="10 %", lines=()):
+def a_recipe(method="ground", *, nitrite="104 mg/kg", counted="NaNO2", per="mix", salt="21 g/kg", salt_per="mix", pump="10 %", pick_up=None, lines=()):
     whole = {"belly": False} if method != "ground" else {}
-    pickle = {"pickle": {"pump": pump}} if method == "injected" else {}
+    pickle = {"pickle": {"pump": pump}} if method == "injected" else {"pickle": {"pick_up": pick_up}} if pick_up else {}
     targets = {"salt": salt, "salt_per": salt_per, **({"nitrite": nitrite, "nitrite_as": counted, "nitrite_per": per} if nitrite else {})}
     ingredients = [{"name": "Pork", "role": "meat", "amount": "70 %", "per": "meat"}, {"name": "Back fat", "role": "fat", "amount": "30 %", "per": "meat"}, *lines]
     recipe, faults = read_recipe(write_recipe({
@@ -212,6 +212,109 @@ def line(id: str, role: str, grams, step="1") -> Line:
     return Line(id, id, role, Fraction(grams), Fraction(grams), Scale(Fraction(step), "g", 0))
 
 
+SIXTEENTH = "6.25 %"
+EXTRAS = (
+    {"name": "Soy with salt", "role": "garnish", "amount": "50 g", "salt": "10 %"}, {"name": "Miso with salt", "role": "garnish", "amount": "2 %", "per": "mix", "salt": "12 %"},
+    {"name": "Erythorbate", "role": "accelerator", "amount": "0.57 g", "substance": "sodium_erythorbate"}, {"name": "Blend", "role": "phosphate", "amount": "2.96 g", "p2o5": "57 %"},
+)
+
+
+def test_a_ground_batch_with_a_stated_dose_by_hand():
+    recipe = a_recipe(salt="2 %", lines=[water(250), *EXTRAS])
+    batch = cure.judge_stated(recipe, Fraction(1000), pack_of(SIXTEENTH), scales_of("1 g", "0.1 g"), Fraction("2.34"))
+    # mix = 1303.53 + 2 % of it + 2.34 + salt; salt + 2.34 x 93.75 % + 50 x 10 % + 2 % x 12 % of the mix = 2 % of the mix
+    mix = (Fraction("1303.53") + Fraction("2.34") - Fraction("2.34") * Fraction("0.9375") - 5) / (1 - Fraction("0.02") - Fraction("0.02") + Fraction("0.0024"))
+    salt = Fraction("0.02") * mix - Fraction("2.34") * Fraction("0.9375") - 5 - Fraction("0.0024") * mix
+    assert batch.salt.grams == salt and 10 < salt < 20 and (batch.salt.id, batch.salt.name, batch.salt.role, batch.salt.weighed) == ("salt", "", "salt", round(salt * 10) / Fraction(10))
+    assert (batch.cure.id, batch.cure.name, batch.cure.role, batch.cure.grams, batch.cure.weighed, batch.cure.scale.step) == ("curing_salt", "", "curing_salt", Fraction("2.34"), Fraction("2.34"), Fraction("0.1"))
+    # What answers to a limit of its own goes down to the scale, and all else to the nearest.
+    assert [(line.id, line.weighed) for line in batch.lines] == [
+        ("pork", 700), ("back-fat", 300), ("water", 250), ("soy-with-salt", 50), ("miso-with-salt", round(mix * Fraction("0.02") * 10) / Fraction(10)), ("erythorbate", Fraction("0.5")), ("blend", Fraction("2.9")),
+    ]
+    assert (batch.cure.salt, batch.pumped, batch.pick_up, batch.method) == (0, None, None, "ground")
+    assert batch.salt_share("meat", "nominal") == (batch.salt.weighed + Fraction("2.34") * Fraction("0.9375") + 5 + batch.lines[4].weighed * Fraction("0.12")) / 1000
+    assert batch.nitrite("meat", "nominal") == Fraction("2.34") * Fraction("0.0625") / 1000
+
+
+@pytest.mark.parametrize("per, salt_per", [("meat", "mix"), ("mix", "meat"), ("mix", "mix")])
+def test_an_injected_batch_by_hand(per, salt_per):
+    """A tenth of a kilo is pumped: of a pickle of 400 g of water and its salts."""
+    recipe = a_recipe("injected", nitrite="120 mg/kg", per=per, salt="1.8 %", salt_per=salt_per, pump="10 %", lines=[water(400)])
+    pack, kitchen = pack_of(SIXTEENTH), scales_of("1 g", "0.01 g")
+    found = cure.solve(recipe, Fraction(1000), pack, kitchen, ())
+    # The cut of 1000 g or of 1100 g gets a hundred grams of the pickle, so the pickle holds ten or eleven times the target of its own weight.
+    c = Fraction("0.00012") * (10 if per == "meat" else 11) / Fraction("0.0625")
+    s = Fraction("0.018") * (10 if salt_per == "meat" else 11)
+    pickle = 400 / (1 - s - c * Fraction("0.0625"))
+    assert found.wished == c * pickle and found.batch.cure.weighed == round(found.wished * 100) / Fraction(100)
+    whole = (400 + found.batch.cure.weighed * (1 - Fraction("0.9375"))) / (1 - s)
+    assert found.batch.salt.grams == s * whole - found.batch.cure.weighed * Fraction("0.9375")
+    pumped = found.batch.pumped
+    assert (pumped.id, pumped.name, pumped.role, pumped.grams, pumped.weighed, pumped.scale) == ("pumped", "", "pumped", 100, 100, kitchen.coarse)
+    # Asked of no pack: the same target on the other base, 1100 g for 1000.
+    assert cure.target_on(recipe, Fraction(1000), per) == Fraction("0.00012")
+    assert cure.target_on(recipe, Fraction(1000), "mix") * 11 == cure.target_on(recipe, Fraction(1000), "meat") * 10
+
+
+@pytest.mark.parametrize("method", ["ground", "brine"])
+def test_a_target_on_the_other_base_by_hand(method):
+    recipe = a_recipe(method, nitrite="100 mg/kg", counted="NO2-", per="mix", salt="2 %", lines=[water(250)])
+    mix, share = 1250 / Fraction("0.98"), Fraction("0.0001") * SODIUM["NO2-"]
+    assert cure.target_on(recipe, Fraction(1000), "mix") == share
+    assert cure.target_on(recipe, Fraction(1000), "meat") == (share if method == "brine" else share * mix / 1000)
+    of_meat = a_recipe(method, nitrite="100 mg/kg", per="meat", salt="2 %", lines=[water(250)])
+    assert cure.target_on(of_meat, Fraction(1000), "mix") == Fraction("0.0001") * (1 if method == "brine" else 1000 / mix)
+
+
+@pytest.mark.parametrize("gain, told", [("30 %", Fraction(3, 10)), ("12 %", Fraction(12, 100)), (None, Fraction(1, 10))])
+def test_a_brine_carries_in_what_the_piece_gains(gain, told):
+    """The handbook's two ways, by hand; the higher is judged: in little brine a great gain brings more than both being alike."""
+    recipe = a_recipe("brine", nitrite="100 mg/kg", salt="3 %", pick_up=gain, lines=[water(120)])
+    batch = cure.solve(recipe, Fraction(1000), pack_of("0.4-0.6 %"), scales_of("1 g", "0.1 g"), ()).batch
+    most = Fraction("0.006") * (batch.cure.weighed + Fraction("0.1"))
+    # The rest of the pickle one step short: 119 g of water, 0.1 g less salt.
+    pickle = batch.cure.weighed + Fraction("0.1") + 119 + batch.salt.weighed - Fraction("0.1")
+    assert batch.pick_up == told and batch.by_pick_up() == most * told / pickle
+    alike = most / (pickle + 699 + 299)
+    assert batch.nitrite("meat", "high") == batch.nitrite("mix", "high") == max(alike, batch.by_pick_up())
+    assert (batch.nitrite("meat", "high") > alike) is (told == Fraction(3, 10))
+    nominal = Fraction("0.005") * batch.cure.weighed / batch.mix_grams
+    assert batch.nitrite("meat", "nominal") == nominal and batch.nitrite("meat", "low") < nominal
+    assert {line.id for line in batch.pickle_lines} == {"water", "salt", "curing_salt"} and {line.id for line in batch.meat_lines} == {"pork", "back-fat"}
+
+
+def test_a_pack_counted_as_the_ion_by_hand():
+    pack = Pack.of(read_amount("0.4-0.5 %", "share", ("%",), range_allowed=True), "NO2-")
+    low, high = Fraction("0.004") * SODIUM["NO2-"], Fraction("0.005") * SODIUM["NO2-"]
+    assert (pack.label, [pack.nitrite(case) for case in cure.CASES]) == ("0.4-0.5 %", [low, (low + high) / 2, high])
+    assert [pack.salt(case) for case in cure.CASES] == [1 - high, 1 - (low + high) / 2, 1 - low]
+
+
+def test_a_batch_works_its_shares_out_for_itself():
+    """What is remembered of one is neither its look nor handed on to a changed one."""
+    recipe = a_recipe(lines=[water(250)])
+    asked, fresh = (cure.judge_stated(recipe, Fraction(1000), pack_of(SIXTEENTH), scales_of("1 g"), Fraction(2)) for _ in range(2))
+    share = asked.nitrite("meat", "high")
+    assert asked == fresh and repr(asked) == repr(fresh)
+    changed = replace(asked, pack=pack_of("0.5 %"))
+    assert changed.nitrite("meat", "high") == share * Fraction("0.5") / Fraction("6.25")
+
+
+@pytest.mark.parametrize("grams, method", [(1, "ground"), (5, "injected")])
+def test_the_smallest_batch_is_possible(grams, method):
+    assert cure.possible(a_recipe(method, lines=[water(120)]), Fraction(grams))
+
+
+def test_less_than_a_gram_of_plain_salt_is_weighed_as_well():
+    recipe = a_recipe(salt="20 g/kg", salt_per="meat", per="meat")
+    assert cure.uncured(recipe, Fraction(40), scales_of("1 g", "0.1 g")).salt.weighed == Fraction("0.8")
+
+
+def test_a_recipe_without_a_nitrite_target_has_no_dose():
+    found = cure.solve(a_recipe(nitrite=None), Fraction(1000), pack_of(SIXTEENTH), scales_of("1 g"), ())
+    assert found.no_dose and found.batch is None and found.wished == 0
+
+
 def test_a_batch_of_which_nothing_certain_is_left_is_taken_for_all_nitrite():
     pack = Pack("6.25 %", Fraction("0.0625"), Fraction("0.0625"), Fraction("0.9375"), Fraction("0.9375"))
     batch = Batch((line("meat", "meat", 1),), line("curing_salt", "curing_salt", 1), line("salt", "salt", 0), pack)
@@ -219,7 +322,14 @@ def test_a_batch_of_which_nothing_certain_is_left_is_taken_for_all_nitrite():
     assert batch.nitrite("meat", "low") == 0 and batch.nitrite("meat", "nominal") == Fraction("0.0625")
     nothing = Batch((line("meat", "meat", 0),), line("curing_salt", "curing_salt", 0), line("salt", "salt", 0), pack)
     assert (nothing.nitrite("meat", "low"), nothing.nitrite("meat", "nominal"), nothing.nitrite("meat", "high")) == (0, 0, 1)
-    assert cure.brine_strength(nothing) == 1
+    assert cure.brine_strength(nothing) == 1 and (nothing.method, nothing.pumped, nothing.pick_up) == ("ground", None, None)
+    assert replace(nothing, method="brine", pick_up=Fraction(1, 10)).by_pick_up() == 0
+    assert line("x", "salt", 0).off(1) == line("x", "salt", 1).off(-1) == 0 and line("x", "salt", 1).off(1) == 2
+    pumped = replace(batch, method="injected", pumped=line("pumped", "pumped", 1))
+    assert pumped.left_in_the_rest("meat") == pumped.left_in_the_rest("mix") == 1
+    # Half salt, half water
+    half = replace(batch, cure=None, pack=None, lines=(line("meat", "meat", 1), line("water", "water", 3)), salt=line("salt", "salt", 3))
+    assert cure.brine_strength(half) == Fraction(1, 2)
 
 
 def test_a_label_that_names_only_the_most_is_judged_at_its_most_and_relied_on_for_nothing():
@@ -258,7 +368,9 @@ def test_what_leaves_no_room_for_anything_but_salt_is_impossible():
         found = cure.solve(recipe, Fraction(1000), pack_of("6.25 %"), scales_of("0.0001 g"), ())
         if share != "83 %":  # there the curing salt itself takes the last hair of room
             assert found.impossible is (not room) and (found.batch is None) is (not room)
-    with pytest.raises(Impossible):
+        if not room:
+            assert (found.wished, found.lowered_for, found.conflict, found.no_dose) == (0, None, None, False)
+    with pytest.raises(Impossible, match="^salt and curing salt fill the kettle$"):
         cure.judge_stated(a_recipe(salt="12 %", lines=[{**filler, "amount": "89 %"}]), Fraction(1000), pack_of("6.25 %"), scales_of("1 g"), Fraction(1))
 
 
@@ -281,6 +393,22 @@ def test_a_conflict_tells_what_would_do_exactly(data):
     found = cure.solve(recipe, meat, pack, scales_of("0.1 g"), ())
     if not found.conflict:
         return
+    judge_conflict(found, recipe, method, pack)
+
+
+@pytest.mark.parametrize("per", ["meat", "mix"])
+@pytest.mark.parametrize("salt_per", ["meat", "mix"])
+@pytest.mark.parametrize("method", ["ground", "brine"])
+@pytest.mark.parametrize("lines", [(), EXTRAS, ({"name": "Miso with salt", "role": "garnish", "amount": "20 %", "per": "mix", "salt": "12 %"},)])
+def test_conflicts_of_a_few_recipes(method, per, salt_per, lines):
+    recipe = a_recipe(method, nitrite="120 mg/kg", per=per, salt="1 %", salt_per=salt_per, lines=[water(250), *lines])
+    found = cure.solve(recipe, Fraction(1000), pack_of("0.4-0.5 %"), scales_of("0.1 g"), ())
+    assert found.conflict
+    judge_conflict(found, recipe, method, pack_of("0.4-0.5 %"))
+
+
+def judge_conflict(found, recipe, method: str, pack: Pack) -> None:
+    meat = Fraction(1000)
     conflict, targets = found.conflict, recipe.targets
     assert found.batch is None and not found.no_dose and found.wished > 0
     fixed = sum(i.share for i in recipe.ingredients if i.per == "meat") * meat
@@ -373,5 +501,8 @@ def test_the_ceiling_that_lowered_the_dose_is_named():
 
 
 def test_not_even_one_step_is_no_dose():
-    found = cure.solve(a_recipe(), Fraction(20), pack_of("6.25 %"), scales_of("1 g"), (Ceiling("x", 100 * PPM, "meat"),))
-    assert found.no_dose and found.batch is None and found.conflict is None and not found.impossible and found.wished > 0
+    for per in ("meat", "mix"):
+        # Wished: 0.034 g; half a gram is the nearest step.
+        found = cure.solve(a_recipe(), Fraction(200), pack_of("6.25 %"), scales_of("0.5 g"), (Ceiling("x", 100 * PPM, per),))
+        assert found.no_dose and found.batch is None and found.conflict is None and found.impossible is False and found.wished > 0
+        assert found.lowered_for == Ceiling("x", 100 * PPM, per)

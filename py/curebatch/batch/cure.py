@@ -8,7 +8,7 @@ reliance on the cure at the second.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from fractions import Fraction
 from functools import cached_property
 
@@ -153,7 +153,7 @@ class Batch:
 
         per: "meat" or "mix"; case: "low", "nominal" or "high".
         """
-        if self.cure is None or self.pack is None:
+        if self.cure is None:
             return Fraction(0)
         key = ("nitrite", per, case)
         if key not in self._shares:
@@ -165,7 +165,7 @@ class Batch:
         """Brine by the handbook's method one: what the gain alone carries in, at its high end, as sodium
         nitrite, a share of the green weight; 0 where no gain is known. In little brine, a great gain
         reads more than meat and brine become when they are alike."""
-        if self.method != "brine" or not self.pick_up or self.cure is None or self.pack is None:
+        if not self.pick_up or self.cure is None:
             return Fraction(0)
         pickle = sum((line.off(1 if line is self.cure else -1) for line in self.pickle_lines), Fraction(0))
         nitrite = self.pack.nitrite("high") * self.cure.off(1)
@@ -177,7 +177,7 @@ class Batch:
         if key in self._shares:
             return self._shares[key]
         carried = [(self.salt, Fraction(1)), *((line, line.salt) for line in self.lines if line.salt)]
-        if self.cure is not None and self.pack is not None:
+        if self.cure is not None:
             carried.append((self.cure, self.pack.salt(case)))
         self._shares[key] = self._share(per, CASES.index(case) - 1, tuple(carried))
         return self._shares[key]
@@ -275,9 +275,9 @@ class _System:
         s0 -= carried * c0 + self.salt_fixed
         s1 -= carried * c1 + self.salt_of_kettle
         rest = 1 - self.of_kettle - c1 - s1
-        if rest < _LEAST_REST or self.fixed <= 0:
+        kettle = (self.fixed + c0 + s0) / rest if rest >= _LEAST_REST else 0
+        if kettle <= 0:
             raise Impossible("salt and curing salt fill the kettle")
-        kettle = (self.fixed + c0 + s0) / rest
         return c0 + c1 * kettle, s0 + s1 * kettle, kettle
 
     def base(self, per: str, kettle: Fraction) -> Fraction:
@@ -285,16 +285,16 @@ class _System:
         fixed, slope = self.demand(per)
         return fixed + slope * kettle
 
-    def weigh(self, pack: Pack | None, cure: Fraction, scales: Scales, *, as_stated: bool = False) -> Batch:
-        """The batch with ``cure`` grams of curing salt, everything on what the scales can weigh."""
+    def weigh(self, pack: Pack | None, cure: Fraction, scales: Scales) -> Batch:
+        """The batch with just ``cure`` grams of curing salt, everything else on what the scales can weigh."""
         _, salt, kettle = self.solve(pack, cure)
-        return self._weigh(pack, cure, salt, kettle, scales, as_stated)
+        return self._weigh(pack, cure, salt, kettle, scales)
 
     def unsalted(self, scales: Scales) -> Batch:
         """The lines alone, without either salt: what can be said where no dose is."""
-        return self._weigh(None, Fraction(0), Fraction(0), self.fixed / (1 - self.of_kettle), scales, False)
+        return self._weigh(None, Fraction(0), Fraction(0), self.fixed / (1 - self.of_kettle), scales)
 
-    def _weigh(self, pack: Pack | None, cure: Fraction, salt: Fraction, kettle: Fraction, scales: Scales, as_stated: bool) -> Batch:
+    def _weigh(self, pack: Pack | None, cure: Fraction, salt: Fraction, kettle: Fraction, scales: Scales) -> Batch:
         if salt < 0:
             # No plain salt can be taken out again: the kettle holds what then goes in.
             salt = Fraction(0)
@@ -311,8 +311,7 @@ class _System:
         )
         cure_line = None
         if pack is not None:
-            scale = scales.for_cure
-            cure_line = Line("curing_salt", "", "curing_salt", cure, cure if as_stated else to_step(cure, scale.step, "down"), scale)
+            cure_line = Line("curing_salt", "", "curing_salt", cure, cure, scales.for_cure)
         pumped = None
         if self.recipe.method == "injected":
             grams = self.meat * self.recipe.pump.value
@@ -344,7 +343,7 @@ def solve(recipe: Recipe, meat: Fraction, pack: Pack, scales: Scales, ceilings: 
         return Solved(None, impossible=True)
     targets = recipe.targets
     salt_base = system.base(targets.salt_per, kettle)
-    if kettle <= 0 or salt < -_SALT_SLACK * targets.salt.value * salt_base:
+    if salt < -_SALT_SLACK * targets.salt.value * salt_base:
         return Solved(None, wished, conflict=_conflict(system, pack, kettle, salt))
     step = scales.for_cure.step
     dose = to_step(wished, step, "nearest")
@@ -357,7 +356,7 @@ def solve(recipe: Recipe, meat: Fraction, pack: Pack, scales: Scales, ceilings: 
         lowered = broken
         # Straight to where the broken ceiling lies, then step by step.
         high = batch.nitrite(broken.per, "high")
-        guess = to_step((dose + step) * broken.share / high - step, step, "up") if high else dose
+        guess = to_step((dose + step) * broken.share / high - step, step, "up")
         dose = min(dose - step, max(guess, Fraction(0)))
     return Solved(None, wished, lowered, no_dose=True)
 
@@ -365,7 +364,7 @@ def solve(recipe: Recipe, meat: Fraction, pack: Pack, scales: Scales, ceilings: 
 def _conflict(system: _System, pack: Pack, kettle: Fraction, salt: Fraction) -> Conflict:
     targets = system.recipe.targets
     wanted = targets.salt.value
-    brought = wanted - salt / system.base(targets.salt_per, kettle) if kettle > 0 else Fraction(1)
+    brought = wanted - salt / system.base(targets.salt_per, kettle)
     # With no plain salt at all, curing salt alone carries the salt wanted:
     # salt_low c + salt_fixed + salt_of_kettle k = fixed + slope k, with k = (self.fixed + c) / rest.
     fixed, slope = (wanted * part for part in system.demand(targets.salt_per))
@@ -381,13 +380,12 @@ def _conflict(system: _System, pack: Pack, kettle: Fraction, salt: Fraction) -> 
 
 def judge_stated(recipe: Recipe, meat: Fraction, pack: Pack, scales: Scales, stated: Fraction) -> Batch:
     """The batch with the dose that the cook states [g], as it is; the judging is the rules' part."""
-    return _System(recipe, meat).weigh(pack, stated, scales, as_stated=True)
+    return _System(recipe, meat).weigh(pack, stated, scales)
 
 
 def uncured(recipe: Recipe, meat: Fraction, scales: Scales) -> Batch:
     """The batch with no curing salt: all of the salt is plain salt."""
-    bare = replace(recipe, targets=replace(recipe.targets, nitrite=None))
-    return _System(bare, meat).weigh(None, Fraction(0), scales)
+    return _System(recipe, meat).weigh(None, Fraction(0), scales)
 
 
 def unsalted(recipe: Recipe, meat: Fraction, scales: Scales) -> Batch:

@@ -198,6 +198,7 @@ class _One:
         if role in BLOCK and per == "mix":
             reader.wrong((*path, "per"), per, "meat")
         salt = reader.amount(table, path, "salt", "share", PERCENT, "1.5 %")
+        reader.within((*path, "salt"), salt, 0, 1, "1.5 %")
         if salt is None and row is not None and row.role == "salt":
             reader.wrong((*path, "food"), row.name, 'salt = "98 %"', "recipe_salt_named")
         if not by_spoon:
