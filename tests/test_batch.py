@@ -467,6 +467,18 @@ def test_the_dose_is_the_largest_that_every_ceiling_takes(data):
     recipe, meat, label = data.draw(recipes(method)), Fraction(data.draw(st.integers(300, 3000))), data.draw(st.sampled_from(["2-2.5 %", "6.25 %", "10 %"]))
     kitchen = scales_of("1 g", data.draw(st.sampled_from([None, "0.1 g"])))
     ceilings = tuple(Ceiling(str(n), data.draw(st.integers(20, 200)) * PPM, data.draw(st.sampled_from(["meat", "mix"]))) for n in range(data.draw(st.integers(1, 3))))
+    judge_largest(recipe, meat, label, kitchen, ceilings)
+
+
+@pytest.mark.parametrize("label", ["2.5 %", "6.25 %", "10 %"])
+@pytest.mark.parametrize("ppm", [40, 53, 66])
+@pytest.mark.parametrize("per", ["meat", "mix"])
+def test_where_few_steps_are_left_the_largest_is_taken(label, ppm, per):
+    recipe = a_recipe(nitrite="250 mg/kg", lines=[water(250)])
+    judge_largest(recipe, Fraction(300), label, scales_of("1 g", "0.1 g"), (Ceiling("x", ppm * PPM, per),))
+
+
+def judge_largest(recipe, meat: Fraction, label: str, kitchen, ceilings: tuple[Ceiling, ...]) -> None:
     found = cure.solve(recipe, meat, pack_of(label), kitchen, ceilings)
     if found.conflict or found.impossible:
         return

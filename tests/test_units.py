@@ -5,7 +5,7 @@ from fractions import Fraction
 import pytest
 
 from curebatch.intake.numbers import Misread
-from curebatch.intake.units import UNITS, factor, from_base, read_amount, write_mass
+from curebatch.intake.units import UNITS, factor, from_base, in_both, read_amount, write_mass
 
 # Every spelling that is taken, with its factor: SI; the international pound of 1959, 0.45359237 kg, and inch, 25.4 mm.
 POUND = Fraction("453.59237")
@@ -138,3 +138,48 @@ def test_a_fraction_with_noughts_in_front_is_no_half(text):
     """A thousand and one halves, to somebody who groups by threes."""
     with pytest.raises(Misread):
         read_amount(text, "mass", ("g", "kg", "oz", "lb"))
+
+
+def test_only_what_has_a_fixed_size_is_known_to_the_table_of_units():
+    assert {unit.text for unit in UNITS.values() if not unit.pint_name} == {"°C", "°F", "tsp", "tbsp", "cup"} == {unit.text for unit in UNITS.values() if unit.pint_name == ""}
+
+
+@pytest.mark.parametrize("typed", ["1 Pfund", "2 pfd", "3 Pfd."])
+def test_a_pound_of_this_country_or_that_is_asked_for(typed):
+    with pytest.raises(Misread) as caught:
+        read_amount(typed, "mass", ("g", "lb"))
+    assert caught.value.code == "pound_of_what"
+
+
+@pytest.mark.parametrize("text, parts", [("4.1 g (0.144 oz)", ("4.1 g", "0.144 oz")), (" 4.1 g(0.144 oz) ", ("4.1 g", "0.144 oz")), ("4.1 g", ("4.1 g", "")), ("4.1 g ()", ("4.1 g ()", "")), ("a (b) c", ("a (b) c", ""))])
+def test_an_entry_in_both_units_is_cut_in_two(text, parts):
+    assert in_both(text) == parts
+
+
+# The second figure says the same as far as the coarser of the two is written: within one of its last place.
+@pytest.mark.parametrize("dimension, typed, taken", [
+    ("mass", "4.1 g (0.144 oz)", "4.1 g"), ("mass", "4.1 g (0.15 oz)", "4.1 g"), ("mass", "4.1 g (0.16 oz)", None), ("mass", "4 g (0.151 oz)", "4 g"), ("mass", "4 g (0.13 oz)", None), ("mass", "4 g (4 g)", None),
+    ("mass", "1 kg (33.55 oz)", "1 kg"), ("mass", "1 kg (33.5 oz)", None), ("mass", "4 lb (2 kg)", None),  # with few figures still within a twentieth
+    ("mass", "1.1440 oz (32.41 g)", "1.1440 oz"), ("mass", "0.1445 oz (4.08 g)", None), ("mass", "2 lb 3.5 oz (1.0040 kg)", "2 lb 3.5 oz"), ("mass", "2 lb 3.5 oz (1.02 kg)", None),
+    ("length", "30 cm (11.8 in)", "30 cm"), ("length", "30 cm (10 in)", None),
+    ("temperature", "70 °C (158 °F)", "70 °C"), ("temperature", "4 °C (40 °F)", "4 °C"), ("temperature", "0 °C (33.8 °F)", "0 °C"), ("temperature", "70 °C (159.7 °F)", "70 °C"), ("temperature", "70 °C (160 °F)", None), ("temperature", "158 °F (70 °C)", "158 °F"),
+    ("temperature", "40.5 °F (4.67 °C)", "40.5 °F"), ("temperature", "40.5 °F (4.66 °C)", None),
+])  # fmt: skip
+def test_two_figures_for_one_amount(dimension, typed, taken):
+    units = {"mass": ("g", "kg", "oz", "lb"), "length": ("cm", "in"), "temperature": ("°C", "°F")}[dimension]
+    if taken:
+        assert read_amount(typed, dimension, units) == read_amount(taken, dimension, units)
+        return
+    with pytest.raises(Misread) as caught:
+        read_amount(typed, dimension, units)
+    assert caught.value.code == "two_amounts"
+
+
+def test_what_stands_in_brackets_is_never_passed_over():
+    with pytest.raises(Misread) as caught:
+        read_amount("4.1 g (0.144 oz)", "mass", ("g",))
+    assert (caught.value.code, caught.value.values["unit"]) == ("wrong_unit", "oz")
+    for typed in ("0.5 % (5 g/kg)", "0.5 % (as nitrite)"):
+        with pytest.raises(Misread):
+            read_amount(typed, "share", ("%", "g/kg"))
+    assert read_amount("4.1 g", "mass", ("g",)).turned is False

@@ -157,7 +157,7 @@ def _run(copy: Path, made: dict, quick: bool) -> None:
             for number, mutant in enumerate(mutants):
                 if mutant.name in caught[module]:
                     continue
-                names = _affordable(recent.first(warm.reaching(module, mutant.inside)), warm.seconds, 1.5)
+                names = _affordable(recent.first(warm.reaching(module, mutant.inside)), warm.seconds, 1.5 if mutant.in_body else 3.0)
                 try:
                     by = warm.catches(mutant, names) if names else None
                 except LookupError:

@@ -24,34 +24,34 @@ class Unit:
 
     text: str
     dimension: str
-    pint_name: str
     spellings: tuple[str, ...]
+    pint_name: str = ""  # where it has a fixed size
 
 
 _LIST = (
-    Unit("mg", "mass", "milligram", ("mg", "milligramm")),
-    Unit("g", "mass", "gram", ("g", "gram", "grams", "gramm")),
-    Unit("kg", "mass", "kg", ("kg", "kilo", "kilos", "kilogramm")),
-    Unit("oz", "mass", "ounce", ("oz", "oz.", "ounce", "ounces", "unze", "unzen")),
-    Unit("lb", "mass", "pound", ("lb", "lb.", "lbs", "lbs.", "pound", "pounds")),
-    Unit("%", "share", "percent", ("%", "percent", "per cent", "pct", "prozent")),
-    Unit("g/kg", "share", "per_mille", ("g/kg", "g / kg")),
-    Unit("mg/kg", "share", "ppm", ("mg/kg", "mg / kg")),
-    Unit("ppm", "share", "ppm", ("ppm",)),
-    Unit("mm", "length", "millimetre", ("mm", "millimeter")),
-    Unit("cm", "length", "centimetre", ("cm", "zentimeter")),
-    Unit("in", "length", "inch", ("in", "inch", "inches", "zoll")),
-    Unit("ml", "volume", "millilitre", ("ml", "milliliter")),
-    Unit("l", "volume", "litre", ("l", "litre", "litres", "liter", "liters")),
-    Unit("min", "time", "minute", ("min", "mins", "minute", "minutes", "min.", "minuten")),
-    Unit("h", "time", "hour", ("h", "hr", "hour", "hours", "std", "std.", "stunde", "stunden")),
-    Unit("d", "time", "day", ("d", "day", "days", "tag", "tage", "tagen")),
-    Unit("°C", "temperature", "", ("°c", "c", "℃", "grad celsius", "grad c")),
-    Unit("°F", "temperature", "", ("°f", "f", "℉", "grad fahrenheit", "grad f")),
+    Unit("mg", "mass", ("mg", "milligramm"), "milligram"),
+    Unit("g", "mass", ("g", "gram", "grams", "gramm"), "gram"),
+    Unit("kg", "mass", ("kg", "kilo", "kilos", "kilogramm"), "kg"),
+    Unit("oz", "mass", ("oz", "oz.", "ounce", "ounces", "unze", "unzen"), "ounce"),
+    Unit("lb", "mass", ("lb", "lb.", "lbs", "lbs.", "pound", "pounds"), "pound"),
+    Unit("%", "share", ("%", "percent", "per cent", "pct", "prozent"), "percent"),
+    Unit("g/kg", "share", ("g/kg", "g / kg"), "per_mille"),
+    Unit("mg/kg", "share", ("mg/kg", "mg / kg"), "ppm"),
+    Unit("ppm", "share", ("ppm",), "ppm"),
+    Unit("mm", "length", ("mm", "millimeter"), "millimetre"),
+    Unit("cm", "length", ("cm", "zentimeter"), "centimetre"),
+    Unit("in", "length", ("in", "inch", "inches", "zoll"), "inch"),
+    Unit("ml", "volume", ("ml", "milliliter"), "millilitre"),
+    Unit("l", "volume", ("l", "litre", "litres", "liter", "liters"), "litre"),
+    Unit("min", "time", ("min", "mins", "minute", "minutes", "min.", "minuten"), "minute"),
+    Unit("h", "time", ("h", "hr", "hour", "hours", "std", "std.", "stunde", "stunden"), "hour"),
+    Unit("d", "time", ("d", "day", "days", "tag", "tage", "tagen"), "day"),
+    Unit("°C", "temperature", ("°c", "c", "℃", "grad celsius", "grad c")),
+    Unit("°F", "temperature", ("°f", "f", "℉", "grad fahrenheit", "grad f")),
     # Spoons hold a volume; what they weigh depends on what is in them.
-    Unit("tsp", "spoon", "", ("tsp", "teaspoon", "teaspoons", "tl", "teelöffel")),
-    Unit("tbsp", "spoon", "", ("tbsp", "tablespoon", "tablespoons", "el", "esslöffel", "eßlöffel")),
-    Unit("cup", "spoon", "", ("cup", "cups")),
+    Unit("tsp", "spoon", ("tsp", "teaspoon", "teaspoons", "tl", "teelöffel")),
+    Unit("tbsp", "spoon", ("tbsp", "tablespoon", "tablespoons", "el", "esslöffel", "eßlöffel")),
+    Unit("cup", "spoon", ("cup", "cups")),
 )
 # Half a kilo to one cook, an lb to the next: never read as either.
 _POUNDS = ("pfund", "pfd", "pfd.")
@@ -157,7 +157,7 @@ def _last_place(amount: Amount) -> Fraction:
 
 
 def same(first: Amount, second: Amount) -> Amount:
-    """The first, where the second says the same as exactly as it is written.
+    """The first, where the second says the same as exactly as it is written; neither is a range.
 
     Raises Misread: of two amounts nobody can tell which one is meant.
     """
@@ -165,7 +165,7 @@ def same(first: Amount, second: Amount) -> Amount:
     if UNITS[first.unit].dimension != "temperature":
         # A whole pound is the last place of "4 lb", and no reason to take it for 2 kg.
         allowed = min(allowed, max(first.value / 20, Fraction(3, 10)))
-    if first.is_range or second.is_range or first.unit == second.unit or apart > allowed:
+    if first.unit == second.unit or apart > allowed:
         raise Misread("two_amounts")
     return first
 
