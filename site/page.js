@@ -10,8 +10,10 @@ import { openBridge } from "./bridge.js";
 import { openChoice } from "./choose.js";
 import "./language.js";
 import { instant, now, zoneName } from "./clock.js";
+import { asDrawn, openAround, openForm, valueOf } from "./form.js";
 import { openKitchens } from "./kitchens.js";
 import { openOwn, saveFile } from "./own.js";
+import { startWords, tellStart, tellTrouble } from "./starting.js";
 import { openStore } from "./store.js";
 import { clearPaper, openPaper } from "./paper.js";
 import { hideLink, linkAddress, showLink, showText } from "./share.js";
@@ -50,6 +52,7 @@ const home = new URL(html.dataset.home, location.href); // of the pages in this 
 // What is forecast hangs on fields that only the page of a recipe asks for.
 const foretells = main.dataset.page === "recipe";
 
+const { control, setValue, tallyFilled, showFault, clearFaults } = openForm(form, words);
 const own = main.dataset.page === "own" ? openOwn(form) : null;
 
 const store = openStore(root.pathname);
@@ -92,7 +95,7 @@ async function drawHere() {
   const request = JSON.parse(document.getElementById("drawing").textContent);
   request.recipe = location.pathname.split("/").at(-2);
   Object.assign(tell, {
-    stage(name, progress) { tellStart(startWords(name), progress, main.querySelector("[data-starting]")); },
+    stage(name, progress) { tellStart(main.querySelector("[data-starting]"), words, startWords(words, name), progress); },
     broken() { main.querySelector("[data-trouble]").hidden = false; },
   });
   let drawn;
@@ -114,27 +117,6 @@ async function drawHere() {
 }
 
 // ---------------------------------------------------------------- the form
-
-function control(key) {
-  return form.elements.namedItem(key);
-}
-
-function valueOf(element) {
-  return element.type === "checkbox" ? (element.checked ? element.value : "") : element.value;
-}
-
-function setValue(key, text) {
-  const element = control(key);
-  if (element === null) return;
-  if (element.type === "checkbox") element.checked = text === element.value;
-  else if (element.value !== text) element.value = text;
-}
-
-// What stands in it where nothing was typed.
-function asDrawn(element) {
-  if (element.type === "checkbox") return element.defaultChecked ? element.value : "";
-  return element.options ? ([...element.options].find((option) => option.defaultSelected) ?? element.options[0]).value : element.defaultValue;
-}
 
 function fillForm(fields) {
   for (const [key, text] of Object.entries(fields)) {
@@ -263,24 +245,6 @@ function takeKitchen() {
 function kitchenStated() {
   const stated = foreign ? { ...(answer?.fields ?? {}), ...typed } : { ...device.kitchen, ...typed };
   return Object.fromEntries(KITCHEN.filter((key) => stated[key]).map((key) => [key, stated[key]]));
-}
-
-// ---------------------------------------------------------------- what closed details hold
-
-// A field that a draft or a link has filled in is not out of sight: the summary says how many there are.
-function tallyFilled() {
-  for (const details of form.querySelectorAll("details")) {
-    const filled = [...details.querySelectorAll("[name]")].filter((element) => element.type !== "hidden" && valueOf(element) !== "" && valueOf(element) !== asDrawn(element));
-    let told = details.querySelector("[data-filled]");
-    if (told === null) {
-      told = document.createElement("span");
-      told.dataset.filled = "";
-      told.className = "filled";
-      details.querySelector("summary").append(" ", told);
-    }
-    const text = filled.length ? words.filled.replace("{count}", String(filled.length)) : "";
-    if (told.textContent !== text) told.textContent = text;
-  }
 }
 
 // What is taken from the saved kitchen beside a link.
@@ -629,35 +593,6 @@ function say(text) {
   if (statusLine.textContent !== text) statusLine.textContent = text;
 }
 
-function describe(element, key, faulty) {
-  const names = new Set((element.getAttribute("aria-describedby") ?? "").split(" ").filter(Boolean));
-  if (faulty) names.add(`e-${key}`);
-  else names.delete(`e-${key}`);
-  if (names.size) element.setAttribute("aria-describedby", [...names].join(" "));
-  else element.removeAttribute("aria-describedby");
-  if (faulty) element.setAttribute("aria-invalid", "true");
-  else element.removeAttribute("aria-invalid");
-}
-
-function openAround(element) {
-  for (let up = element.closest("details"); up; up = up.parentElement.closest("details")) up.open = true;
-}
-
-function showFault(key, text) {
-  const place = document.getElementById(`e-${key}`);
-  const element = document.getElementById(`f-${key}`);
-  if (place === null || element === null) return;
-  if (place.textContent !== text) place.textContent = text;
-  place.hidden = text === "";
-  describe(element, key, text !== "");
-  // A fault inside closed details would be seen by nobody.
-  if (text !== "") openAround(place);
-}
-
-function clearFaults() {
-  for (const place of form.querySelectorAll("[data-fault]")) showFault(place.id.slice(2), "");
-}
-
 // What is mended disappears at once; what is wrong appears after the pause, with the status.
 function settleFaults(paused) {
   if (answer === null) return;
@@ -789,16 +724,11 @@ function bringBack({ source, confirmed }) {
 
 // ---------------------------------------------------------------- the start of Python
 
-// The stages as they matter to someone who waits; all of them, timed, are in bridge.stages.
-function startWords(name) {
-  return words[{ script: "starting", runtime: "starting_runtime", python: "starting_runtime" }[name] ?? "starting_code"];
-}
-
 Object.assign(tell, {
-  stage(name, progress) { tellStart(startWords(name), progress); },
+  stage(name, progress) { tellStart(starting, words, startWords(words, name), progress); },
   slow() {
     const text = link || choosing ? words.slow_link : words.slow;
-    tellStart(text, null);
+    tellStart(starting, words, text, null);
     say(text);
   },
   ready(restored) {
@@ -816,7 +746,7 @@ Object.assign(tell, {
     if (id !== revision) return;
     // The question went wrong: the link is taken, and what it replaced stays within reach.
     if (choosing !== null) return layChoice({ html: "", kept: false });
-    tellTrouble(words.broken_answer);
+    giveUp(words.broken_answer);
     handOver(null);
     release();
   },
@@ -829,12 +759,12 @@ Object.assign(tell, {
     if (link) {
       // The card here is not the one the link means, and the one it means will not come.
       card.hidden = true;
-      tellTrouble(words.broken_link, words.as_published);
+      giveUp(words.broken_link, words.as_published);
     } else {
       for (const [section, inner] of published) section.innerHTML = inner;
       delete html.dataset.awaiting;
       delete card.dataset.stale;
-      tellTrouble(words.broken);
+      giveUp(words.broken);
     }
     handOver(null);
     release();
@@ -875,45 +805,13 @@ const updates = openUpdates({
   saved: () => keepDraft(),
 });
 
-// A page that was drawn here has its Python running already.
-if (bridge.ready) tell.ready(bridge.restored);
-
-function tellStart(text, progress, starting = document.querySelector("[data-starting]")) {
-  starting.hidden = false;
-  let line = starting.querySelector("p");
-  if (line === null) {
-    line = document.createElement("p");
-    starting.replaceChildren(line);
-  }
-  if (line.textContent !== text) line.textContent = text;
-  let bar = starting.querySelector("progress");
-  if (!progress?.total) return bar?.remove();
-  if (bar === null) {
-    bar = document.createElement("progress");
-    bar.setAttribute("aria-label", words.starting);
-    starting.append(bar);
-  }
-  bar.max = progress.total;
-  bar.value = Math.min(progress.loaded, progress.total);
-}
-
-function tellTrouble(text, wayOut) {
-  const line = document.createElement("p");
-  line.textContent = text;
-  const retry = document.createElement("button");
-  retry.type = "button";
-  retry.textContent = words.retry;
-  retry.addEventListener("click", () => location.reload());
-  trouble.replaceChildren(line, retry);
-  if (wayOut) {
-    const way = document.createElement("a");
-    way.href = location.pathname;
-    way.textContent = wayOut;
-    trouble.append(" ", way);
-  }
-  trouble.hidden = false;
+function giveUp(text, wayOut) {
+  tellTrouble(trouble, words, text, wayOut);
   say(text);
 }
+
+// A page that was drawn here has its Python running already.
+if (bridge.ready) tell.ready(bridge.restored);
 
 // ---------------------------------------------------------------- events
 

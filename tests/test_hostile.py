@@ -306,7 +306,7 @@ def test_what_is_no_belly_stays_none(cut):
     assert read_recipe(WHOLE.replace('cut = "loin, boneless"', f'cut = "{cut}"'), "x.toml")[0]
 
 
-@pytest.mark.parametrize("name", ["Pork shoulder, bone-in", "Pork loin with bone", "Loin on the bone", "Schulter mit Knochen", "Nacken am Knochen", "Keule, nicht ausgelöst"])
+@pytest.mark.parametrize("name", ["Pork shoulder, bone-in", "Pork loin with bone", "Loin on the bone", "Schulter mit Knochen", "Nacken am Knochen", "Keule, nicht ausgelöst", "Pork hock", "Veal shank, fresh", "Spare ribs", "Pork knuckles", "Eisbein", "Schweinshaxe", "Schälrippen"])
 @pytest.mark.parametrize("ref, old", [("picnic-ham.1", 'name = "Pork shoulder"'), ("pistachio-pork-loaf.1", 'name = "Pork shoulder, lean"')])
 def test_a_bone_in_the_name_is_asked_for_on_the_card(ref, old, name):
     text = (RECIPES / f"{ref}.toml").read_text(encoding="utf-8")
@@ -324,7 +324,7 @@ def test_a_bone_that_was_weighed_is_asked_for_no_more():
     assert "bone_named" not in codes(entry.card_of(entry.read({"fields": {**given, "bone": "300 g"}}, recipe)))
 
 
-@pytest.mark.parametrize("name", ["Pork loin, boneless", "Rücken ohne Knochen", "Schulter, ausgelöst", "Bone broth"])
+@pytest.mark.parametrize("name", ["Pork loin, boneless", "Rücken ohne Knochen", "Schulter, ausgelöst", "Bone broth", "Pork hock, boned", "Eisbein, ausgelöst", "Shank, boneless", "Short rib meat", "Rib eye"])
 def test_what_has_no_bone_is_not_asked_for_it(name):
     recipe, _ = read_recipe((RECIPES / "picnic-ham.1.toml").read_text(encoding="utf-8").replace('cut = "shoulder"', f'cut = "{name}"'), "x.toml")
     assert "bone_named" not in codes(entry.card_of(entry.read({"fields": {"pack": "6.25 %", "fine_scale": "0.1 g"}}, recipe)))

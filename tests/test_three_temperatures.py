@@ -450,3 +450,15 @@ def test_the_thickness_of_a_cut_counts_for_how_fast_it_can_fall():
     fast = {"cooling_readings": "0 min 60 °C; 5 min 54 °C; 35 min 20 °C; 120 min 3 °C"}
     assert "cooling_too_fast" in codes(card(BRISKET, thickness="10 cm", **fast), "cooling")
     assert "cooling_too_fast" not in codes(card(BRISKET, thickness="4 cm", **fast), "cooling")
+
+
+def test_a_filled_tin_is_as_thick_as_its_batter_and_the_thickest_counts():
+    fast = {"meat": "1.5 kg", "cooling_readings": "0 min 70 °C; 30 min 22 °C; 55 min 9 °C"}
+    assert "cooling_too_fast" not in codes(card(LOAF, **fast), "cooling")  # the tins of the recipe are not yet the cook's
+    for tins, asked in (
+        ({"tin": "box 30 x 15 x 5 cm"}, False), ({"tin": "box 14 x 12 x 12 cm"}, True), ({"tin": "casing diameter 4.5 x 90 cm"}, False),
+        ({"tin": "box 20 x 10 x 3 cm", "tin_2": "box 14 x 12 x 12 cm"}, True), ({"tin": "holds 1.6 l"}, False),
+    ):
+        made = card(LOAF, **fast, **tins)
+        assert not made["faults"], made["faults"]
+        assert ("cooling_too_fast" in codes(made, "cooling")) is asked, tins

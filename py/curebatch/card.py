@@ -422,7 +422,7 @@ def _close(card: dict, document: Document, messages: Messages, batch: Batch | No
     dose_verdict = messages.verdict
     weighed = batch or solver.unsalted(recipe, document.meat, document.scales)
     solved, relied = batch, batch if dosed else None
-    three = heat.judge(document, weighed, relied, messages, whole)
+    three = heat.judge(document, weighed, relied, messages, whole, card["loads"])
     dosed = dosed and three.counted != "stop"
     card["cooking"], card["cooling"] = three.cooking, three.cooling
     if batch is None or not dosed:

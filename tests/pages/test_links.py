@@ -154,33 +154,28 @@ BAD = {
 }
 
 
-@pytest.mark.parametrize("what", BAD)
-def test_a_link_that_is_not_understood_gives_a_fault_and_no_card(what, page, assert_no_axe_findings):
-    link = BAD[what]
+def test_a_link_that_is_not_understood_gives_a_fault_and_no_card(page, assert_no_axe_findings):
     page.add_init_script(PAINTED)
-    answer = expected(link=link)
-    assert answer["faults"], "the case is no case"
-    page.goto(f"{LOAF_PAGE}#{link}")
-    settled(page)
-    for fault in answer["faults"]:
-        expect(page.locator("main")).to_contain_text(fault["text"])
-    expect(page.locator("[data-status]")).to_have_text(answer["status"])
-    expect(dose(page)).to_have_count(0)
-    assert_only_painted(page, f"#{link}")
-    assert_no_axe_findings(page)
+    for link in BAD.values():  # the first on a new device, the others one after another in the same tab
+        answer = expected(link=link)
+        assert answer["faults"], "the case is no case"
+        page.goto(f"{LOAF_PAGE}#{link}")
+        settled(page)
+        for fault in answer["faults"]:
+            expect(page.locator("main")).to_contain_text(fault["text"])
+        expect(page.locator("[data-status]")).to_have_text(answer["status"])
+        expect(dose(page)).to_have_count(0)
+        assert_only_painted(page, f"#{link}")
+        assert_no_axe_findings(page)
 
 
-@pytest.mark.parametrize("place", ["query", "fragment", "between"])
-def test_trackers_are_passed_over(place, page):
-    link = recipe_link(**THREE_KILOS)
-    page.goto(LOAF_PAGE + {
-        "query": f"?utm_source=mail&fbclid=x#{link}",
-        "fragment": f"#{link}&utm_campaign=x",
-        "between": f"?{link}&gclid=x",
-    }[place])  # fmt: skip
-    settled(page)
-    expect(page.locator("#f-meat")).to_have_value("3 kg")
-    expect(page.locator("[data-fault]:visible")).to_have_count(0)
+def test_trackers_are_passed_over(page):
+    link, other = recipe_link(**THREE_KILOS), recipe_link(**FOUR_KILOS)
+    for place, meat in ((f"?utm_source=mail&fbclid=x#{link}", "3 kg"), (f"?utm_source=mail&fbclid=x#{other}&utm_campaign=x", "4 kg"), (f"?{link}&gclid=x", "3 kg")):
+        page.goto(LOAF_PAGE + place)
+        expect(page.locator("#f-meat")).to_have_value(meat, timeout=START_MS)
+        settled(page)
+        expect(page.locator("[data-fault]:visible")).to_have_count(0)
 
 
 def test_trackers_alone_are_no_input(page):

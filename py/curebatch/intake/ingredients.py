@@ -69,11 +69,25 @@ SALTY = re.compile(
     re.I,
 )
 UNSALTED = re.compile(r"unsalted|no (?:added )?salt|without salt|salt[ -]free|ungesalzen|ohne salz|salzfrei|salzlos", re.I)
-BONE_IN = re.compile(
+_BONE_IN = re.compile(
     r"\bbones?[ -]?in\b|\bwith (?:the |its |their )?bones?\b|\bon the bone\b|\bunboned\b|\bwhole (?:chicken|turkey|duck|goose|bird)s?\b"
     r"|\bmit (?:dem |den |seinem |ihrem )?knochen\b|\bam knochen\b|\b(?:unausgelöst|unentbeint)|\bnicht (?:ausgelöst|entbeint)|\bganze[mnrs]? (?:suppen)?(?:huhn|hähnchen|pute|ente|gans|hühner|puten|enten|gänse)\b",
     re.I,
 )
+# Cuts that are sold on their bone, where nothing says that it is out.
+_ON_ITS_BONE = re.compile(
+    r"\b(?:hock|shank|trotter|knuckle)s?\b|\b(?:spare|short|baby back|back) ?-?ribs?\b(?! (?:meat|finger))"
+    r"|\b(?:schweins|kalbs|hinter|vorder)?(?:haxen?|haxn|hax|stelzen?|eisbeine?)\b|\bspitzbeine?\b|\b(?:schäl|leiter|kotelett)?ripp(?:en?|chen)\b",
+    re.I,
+)
+_BONED = re.compile(r"\bboneless\b|\bboned\b|\bbone (?:out|removed)\b|\b(?:off|without) (?:the |its )?bone\b|\bohne (?:den )?knochen\b|\b(?:ausgelöst|entbeint|ausgebeint)|\bknochenlos", re.I)
+
+
+def bone_in(name: str) -> bool:
+    """Whether a name, as ``signs.spoken`` gives it, says or implies that there is a bone in it."""
+    return bool(_BONE_IN.search(name) or (_ON_ITS_BONE.search(name) and not _BONED.search(name)))
+
+
 _SALT = re.compile(r"\bsalt\b|(?<!hirschhorn)(?<!natrium)(?<!kalium)(?<!ge)salz(?:e[sn]?)?\b|\bsalzlake", re.I)
 _ACCELERATOR = re.compile(r"umr(?:ö|oe)t|\br(?:ö|oe)temittel|cur(?:e|ing) accelerator", re.I)
 _PHOSPHATE = re.compile(r"(?<!without )(?<!no )(?<!ohne )phosphat(?!e?[ -]?fre|frei)", re.I)

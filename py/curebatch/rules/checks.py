@@ -16,7 +16,7 @@ from ..batch.rounding import Scale, Scales, to_step
 from ..figures import cure_name, dosed, on_scale, percent, per_text, ppm, ppm_against, target_text
 from ..intake.document import Document
 from ..intake.faults import clip
-from ..intake.ingredients import BLOCK, BONE_IN
+from ..intake.ingredients import BLOCK, bone_in
 from ..intake.numbers import plain
 from ..intake.processes import doubted
 from ..intake.recipe import Recipe, fill_step
@@ -92,7 +92,7 @@ def judge_bone(document: Document, messages: Messages) -> None:
         return
     for recipe in (document.recipe, *((document.beside.recipe,) if document.beside else ())):
         for name in (*(line.name for line in recipe.ingredients if line.role in BLOCK and line.share), recipe.cut, recipe.title):
-            if BONE_IN.search(spoken(name)):
+            if bone_in(spoken(name)):
                 messages.add("bone_named", "caution", "bone" if recipe.method != "ground" else "meat", name=clip(name))
                 break
 

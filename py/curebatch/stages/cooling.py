@@ -14,13 +14,12 @@ from ..batch.cure import Batch
 from ..figures import MG
 from ..intake.document import Document
 from ..intake.heat import Readings
-from ..intake.units import Amount
 from ..messages import Messages
 from ..science import cooling_rules as rules
 from ..science.cooling_rules import Cooled, Followed, Low, Opening
 from ..science.lethality import table
 from ..words import say
-from . import told
+from . import pieces, told
 
 _COUNTED_AS = "sodium_erythorbate"
 _UNIT = {"nitrite": "mg/kg", "accelerator": "mg/kg", "brine": "%", "aw": "", "intact": ""}
@@ -57,10 +56,11 @@ def _brine(document: Document, batch: Batch) -> float:
     return rules.brine_percent(salt, water)
 
 
-def judge(document: Document, batch: Batch | None, messages: Messages, whole: bool = True) -> list[dict]:
+def judge(document: Document, batch: Batch | None, messages: Messages, whole: bool = True, weighed: Batch | None = None, loads: int = 1) -> list[dict]:
     """The cooling of each piece, as data with ready texts; stops and cautions go to the messages.
 
-    batch: with its dose, None where there is none; whole: False leaves out the drawing.
+    batch: with its dose, None where there is none; whole: False leaves out the drawing; weighed: the
+    batch as far as it can be weighed, for how thick its pieces are; loads: how many such make up the whole.
     Returns one row, for the thickest piece; none where no kind of meat is known.
     """
     recipe = document.recipe
@@ -69,8 +69,8 @@ def judge(document: Document, batch: Batch | None, messages: Messages, whole: bo
     low, region = low_end(document, batch), document.choice("region")
     given = document.values.get("cooling_readings")
     rows, out = (given.rows, given.out) if isinstance(given, Readings) else ((), None)
-    thickness = document.values.get("thickness")
-    cooled = rules.judge_cooling(low, rows, region, told.probe_error(document), out, float(thickness.value) if isinstance(thickness, Amount) else None)
+    thickness = pieces.thickest(document, weighed, loads) if rows and weighed is not None else None
+    cooled = rules.judge_cooling(low, rows, region, told.probe_error(document), out, thickness)
     both = told.in_fahrenheit(document)
     undecided = batch is None and document.state != "uncured"
     # Why a way is closed stands beside that way.

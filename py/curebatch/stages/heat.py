@@ -68,11 +68,12 @@ class Heat:
         return "" if cooled else say("card.cooling_open" if cooked else "card.cooking_open")
 
 
-def judge(document: Document, weighed: Batch, dosed: Batch | None, messages: Messages, whole: bool) -> Heat:
+def judge(document: Document, weighed: Batch, dosed: Batch | None, messages: Messages, whole: bool, loads: int) -> Heat:
     """Judge cooking and cooling.
 
     weighed: the batch as far as it can be weighed; dosed: the same with its dose, None
-    where there is none; whole: False leaves out what only the rest of the page shows.
+    where there is none; whole: False leaves out what only the rest of the page shows; loads:
+    how many such batches make up the whole.
     Stops and cautions go to the messages.
     """
-    return Heat(cooking.judge(document, weighed, messages, whole), cooling.judge(document, dosed, messages, whole))
+    return Heat(cooking.judge(document, weighed, messages, whole), cooling.judge(document, dosed, messages, whole, weighed, loads))

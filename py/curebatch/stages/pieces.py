@@ -8,11 +8,12 @@ from math import pi, sqrt
 from ..batch.composition import compose, parts_of, shares_for_heat
 from ..batch.cure import Batch
 from ..batch.tins import CasingByDiameter, CasingByFlatWidth, Filled, HalfRound, Loaf, Measured, Round, Tin
+from ..fields import TINS
 from ..intake.document import Document
 from ..intake.units import Amount
 from ..measures import length, mass
 from ..science.lethality import table
-from ..science.thermal_properties import Composition, OutOfRange, density
+from ..science.thermal_properties import WATER, Composition, OutOfRange, density
 from ..words import say
 from . import tins
 from .composition import Made
@@ -63,6 +64,22 @@ def bodies(document: Document, batch: Batch, loads: int, made: Made | None, what
     by_id = {tin.id: tin for tin in cupboard}
     cover = _IN_COVER.get(document.recipe.vessel or "", "")
     return [_filled(by_id[one.id], one, len(run), tins.name(by_id[one.id], document), cover) for one, run in tins.alike(shared)]
+
+
+def thickest(document: Document, batch: Batch, loads: int) -> float | None:
+    """The least size of the thickest piece [m], as far as the cook stated sizes; None where nobody did.
+
+    batch, loads: as for ``bodies``.
+    """
+    stated = document.values.get("thickness")
+    if isinstance(stated, Amount):
+        return float(stated.value)
+    if document.recipe.method != "ground" or not any(key in document.values for key in TINS):
+        return None
+    try:
+        return max(min(body.sizes) for body in bodies(document, batch, loads, None, WATER))
+    except Unknown:
+        return None
 
 
 def _filled(tin: Tin, one: Filled, count: int, name: str, cover: str) -> Body:
