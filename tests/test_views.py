@@ -3,6 +3,7 @@ grams of curing salt without the percentage they belong to."""
 
 from __future__ import annotations
 
+import json
 import re
 from html.parser import HTMLParser
 from pathlib import Path
@@ -10,10 +11,12 @@ from xml.etree import ElementTree
 
 import pytest
 
+from curebatch import entry
 from curebatch.fields import FIELDS
 from curebatch.intake.own import choices
 from curebatch.views import html, plots, text
 from curebatch.words import catalogue, say
+from helpers.kitchens import fill_shelf
 
 HOSTILE = "<script>alert(\"x\")</script> & 'loaf' \" onload=\"x"
 CURE = "curing salt 6.25 % sodium nitrite"
@@ -347,6 +350,15 @@ def test_a_field_is_asked_only_where_the_method_needs_it():
         if field.key not in ("recipe", "pack_check") and field.group != "found":
             for method, keys in asked.items():
                 assert (field.key in keys) == (method in field.methods)
+
+
+def test_an_uncured_recipe_asks_for_nothing_of_a_cure_but_the_pack_of_a_batter_beside_it():
+    fill_shelf()
+    pages = {ref: entry.draw(json.dumps({"page": "recipe", "recipe": ref, "root": "../../", "assets": dict.fromkeys(("style", "early", "page", "plain", "print", "icon"), "a"), "build": "b", "canonical": None})) for ref in ("grey-pork-loaf.1", "pistachio-pork-loaf.1")}
+    asked = {ref: set(re.findall(r'name="([a-z_]+)"', page)) for ref, page in pages.items()}
+    cure = {"state", "nitrite", "nitrite_as", "nitrite_per", "stated"}
+    assert not cure & asked["grey-pork-loaf.1"] and cure <= asked["pistachio-pork-loaf.1"]
+    assert {"pack", "salt", "beside"} <= asked["grey-pork-loaf.1"]
 
 
 def test_the_page_carries_every_word_the_scripts_look_up():

@@ -598,7 +598,7 @@ def _draw(request: dict) -> str:
         reading, card = _published(request)
         recipe = reading.document.recipe
         links = links_of(reading.document)
-        context |= {"card": card, "recipe": recipe.ref, "title": recipe.title, "lead": recipe.summary, "language": recipe.language, "links": links}
+        context |= {"card": card, "recipe": recipe.ref, "title": recipe.title, "lead": recipe.summary, "language": recipe.language, "links": links, "cured": recipe.targets.nitrite is not None}
         if request.get("paper"):
             from .handed import published_sheet
 

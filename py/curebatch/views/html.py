@@ -100,6 +100,9 @@ _OWN_ASKED = ("pack", "pack_as", "pack_nitrate", "meat", "units", "region", "sca
 #: Set by the confirmation in the card, never typed.
 _HIDDEN = ("pack_check",)
 
+#: Of a recipe without curing salt nobody is asked this. The pack is: a batter beside it may need one.
+_OF_A_CURE = ("state", "nitrite", "nitrite_as", "nitrite_per", "stated")
+
 #: Said by the page itself.
 _NOT_ASKED = ("recipe",)
 
@@ -267,17 +270,18 @@ def _prices(amounts: Iterable[Mapping]) -> list[_OfLine]:
     return [_OfLine(f"{PRICE}{key}", say("field.price.label", name=name), "", kind="price") for key, name in lines]
 
 
-def _form_groups(kind: str, method: str, amounts: Iterable[Mapping] = ()) -> list[dict]:
+def _form_groups(kind: str, method: str, amounts: Iterable[Mapping] = (), cured: bool = True) -> list[dict]:
     """The form's groups in the order in which a cook knows the answers: what the method asks for.
 
-    amounts: the rows of the card, for the weights of single ingredients.
+    amounts: the rows of the card, for the weights of single ingredients; cured: False for a recipe
+    that has no curing salt: it is not asked about one, but for what the batter beside it may need.
     """
     plain: dict[str, list] = {"found": [], "pack": [], "batch": [], "kitchen": []}
     more: list = []
     tins: list = []
     heat: dict[str, list] = {"mixing": [], "heat": [], "oven": []}
     for field in FIELDS:
-        if field.key in _HIDDEN + _NOT_ASKED or method not in field.methods:
+        if field.key in _HIDDEN + _NOT_ASKED or method not in field.methods or (field.key in _OF_A_CURE and not cured):
             continue
         if field.group == "found" and kind != "found":
             continue
@@ -316,7 +320,7 @@ def page(kind: str, context: Mapping) -> str:
     "" or "../"), ``assets`` {style, early, page, and icon where there is one},
     ``build``, ``canonical`` (or None). For ``recipe`` and ``found`` also ``recipe``
     (id.revision, "" on the found page), ``title``, ``lead``, ``card``, ``fields``
-    {key: typed text}, ``paper`` (the sheet of the recipe as published, or ""); for ``own`` ``card`` and what intake.own.choices gives; for ``start`` ``recipes`` [{title, text, path}] and ``strengths`` {title, rows, scale_text} or {}; for ``rules``
+    {key: typed text}, ``paper`` (the sheet of the recipe as published, or ""), ``cured`` (False for one without curing salt); for ``own`` ``card`` and what intake.own.choices gives; for ``start`` ``recipes`` [{title, text, path}] and ``strengths`` {title, rows, scale_text} or {}; for ``rules``
     ``limits`` [{region, what, value, source, sure}] and ``rules_edition``; for
     ``licences`` ``parts`` [{name, version, licence, text}].
     """
@@ -337,6 +341,6 @@ def page(kind: str, context: Mapping) -> str:
             for key, html in sections(given["card"], (), given.get("links") or {}).items()
             if key != "convert" or kind == "found"
         }
-        given["groups"] = _form_groups(kind, given["card"].get("method") or "ground", given["card"].get("amounts") or ())
+        given["groups"] = _form_groups(kind, given["card"].get("method") or "ground", given["card"].get("amounts") or (), given.get("cured", True))
         given["hidden"] = [field.key for field in FIELDS if field.key in _HIDDEN]
     return _template(f"page_{kind}.html").render(given)
