@@ -6,7 +6,7 @@
 
 import { openBridge } from "./bridge.js";
 import { instant, now, offsets, zoneName } from "./clock.js";
-import { button, clean, clearFaults, field, fill, find, head, html, make, row, say, showFaults, under, when, words } from "./dom.js";
+import { button, clean, clearFaults, field, fill, find, head, html, make, row, say, showFaults, unbroken, under, when, words } from "./dom.js";
 import { openLogs } from "./logs.js";
 import { saveFile } from "./own.js";
 import { openStore } from "./store.js";
@@ -145,14 +145,17 @@ function heldStep(text) {
   return make("p", { class: "day-text trouble", role: "alert", "data-held": "" }, text);
 }
 
+// What the readings come to, where that is a stop: it stands before the end of the steps as well.
+let stopped = "";
+
 function showStep(focus) {
   const place = find("step");
   const here = card();
   const held = here === null ? "" : heldText(here);
   const position = () => make("h3", { id: "day-position", class: "day-position" }, here.position_text);
   const inside = here === null
-    ? [make("h3", { id: "day-position" }, words.last)]
-    : held ? [position(), heldStep(held)] : [position(), make("p", { class: "day-text" }, here.text), ...partsOf(here)];
+    ? [...(stopped ? [make("p", { class: "gives-stop" }, stopped)] : []), make("h3", { id: "day-position" }, words.last)]
+    : held ? [position(), heldStep(held)] : [position(), make("p", { class: "day-text" }, ...unbroken(here.text)), ...partsOf(here)];
   place.replaceChildren(...inside);
   find("back").disabled = batch.step === 0;
   find("next").hidden = here === null;
@@ -171,15 +174,15 @@ function partsOf(here) {
   }
   if (here.kind === "read_back") {
     const cure = batch.log.amounts.find((row) => row.role === "curing_salt");
-    parts.push(make("p", { class: "day-dose" }, make("span", { class: "name" }, here.name), " ", make("strong", { class: "day-weight" }, here.weigh)));
-    parts.push(make("ul", { class: "day-rows" }, ...here.asks.map((one) => make("li", {}, tickBox(tickName("read-back", one.id), one.text)))));
+    parts.push(make("p", { class: "day-dose" }, make("span", { class: "name" }, ...unbroken(here.name)), " ", make("strong", { class: "day-weight" }, here.weigh)));
+    parts.push(make("ul", { class: "day-rows" }, ...here.asks.map((one) => make("li", {}, tickBox(tickName("read-back", one.id), ...unbroken(one.text))))));
     parts.push(make("p", { class: "fault", role: "alert", "data-unticked": "", hidden: true }, words.tick_first));
     parts.push(weighed(cure));
   }
   if (here.kind === "cooling" || here.readings?.some(({ what }) => what === "cooling")) parts.push(outOfTheHeat());
   for (const timer of here.timers ?? []) parts.push(startOf(timer, here));
   for (const reading of here.readings ?? []) parts.push(readingOf(reading));
-  parts.push(make("div", { "aria-live": "polite", "data-said": "" }));
+  parts.push(make("div", { "aria-live": "polite", "data-said": "" }, ...readAt(here)));
   return parts;
 }
 
@@ -259,7 +262,7 @@ function weighed(row) {
   };
   input.addEventListener("change", judge);
   input.addEventListener("keydown", (event) => { if (event.key === "Enter") { event.preventDefault(); judge(); } });
-  const open = make("details", { class: "more day-weighed" }, make("summary", {}, fill("other", { name: row.name })), input, out);
+  const open = make("details", { class: "more day-weighed" }, make("summary", {}, words.other, make("span", { class: "quiet" }, `: ${row.name}`)), input, out);
   open.open = row.id in batch.log.weighed;
   return open;
 }
@@ -282,7 +285,7 @@ function mishapOf(judged) {
 
 function readingOf(reading) {
   const name = `reading-${reading.what}`;
-  const input = field(name, reading.text, fill("reading_hint", { example: reading.what === "weight" ? "2.1 kg" : "11 °C" }));
+  const input = field(name, reading.text, fill("reading_hint", { example: reading.example ?? (reading.what === "weight" ? "2.1 kg" : "11 °C") }));
   const element = input.querySelector("input");
   const earlier = field(`${name}-when`, words.reading_when, "", { type: "time" });
   const clock = earlier.querySelector("input");
@@ -293,8 +296,12 @@ function readingOf(reading) {
     const at = instant(lastTime(clock.value));
     clock.value = "";
     element.value = "";
+    // While the arithmetic starts this may take a while: what was typed is not gone.
+    const place = find("said", find("step"));
+    place?.replaceChildren(make("p", { class: "day-read" }, text), make("p", { class: "aside" }, words.busy));
     const said = await ask({ do: "read", log: batch.log, what: reading.what, text, at, piece: "" });
     if (said === null || said.faults) {
+      place?.replaceChildren();
       if (!element.value) element.value = text;
       return said && showFaults(said.faults, { reading: name });
     }
@@ -303,10 +310,17 @@ function readingOf(reading) {
     showJudged(said);
     say(`${said.reading.text}. ${said.status}`);
     const out = find("said", find("step"));
-    if (out) out.replaceChildren(make("p", { class: "day-read" }, `${said.reading.text}, ${when(at)}`), make("p", {}, said.status));
+    if (out) out.replaceChildren(make("p", { class: "day-read" }, `${said.reading.text}, ${when(at)}`), make("p", { class: said.verdict === "stop" ? "gives-stop" : said.tone === "caution" ? "trouble" : "" }, said.status));
   };
   element.addEventListener("keydown", (event) => { if (event.key === "Enter") { event.preventDefault(); down(); } });
   return make("div", { class: "day-reading" }, input, earlier, button(words.write_down, down));
+}
+
+// What was read at this step before the page was opened anew.
+function readAt(here) {
+  const whats = (here.readings ?? []).map(({ what }) => what);
+  const read = batch.log.readings.filter(({ what }) => whats.includes(what)).at(-1);
+  return read ? [make("p", { class: "day-read" }, `${read.text}, ${when(read.at)}`)] : [];
 }
 
 // The last time that the clock on the wall showed this; now, where nothing is said.
@@ -347,7 +361,9 @@ function showReadings() {
   }, { class: "plain" }))));
 }
 
-function showJudged({ sections = {}, warnings }) {
+function showJudged({ sections = {}, warnings, verdict, status }) {
+  stopped = verdict === "stop" ? status : "";
+  if (card() === null) showStep(false);
   for (const [key, inner] of Object.entries(sections)) {
     const place = find("judged").querySelector(`[data-section="${CSS.escape(key)}"]`);
     // Written by Python from its own templates, where everything typed is escaped.
@@ -536,12 +552,13 @@ async function makePlan(event) {
 function showPlan() {
   const plan = batch.plan?.plan;
   if (!plan) return find("plan-out").replaceChildren();
-  find("plan-out").replaceChildren(
+  find("plan-out").replaceChildren(...[
     make("h3", {}, plan.met ? words.plan_met : words.plan_not_met), make("p", {}, `${plan.serve_text} (${plan.zone})`),
     plan.gives.length ? make("h4", {}, words.plan_gives) : null,
     plan.gives.length ? make("ul", { class: "day-gives" }, ...plan.gives.map((one) => make("li", { class: `gives-${one.severity}` }, one.text))) : null,
     make("ol", { class: "day-plan" }, ...plan.events.map((event) => make("li", { class: event.hard ? "is-hard" : "" }, make("time", { datetime: event.at.utc }, event.when_text), " ", make("strong", {}, event.text), event.detail_text ? make("p", { class: "aside" }, event.detail_text) : null))),
-    make("p", { class: "source" }, plan.source));
+    make("p", { class: "source" }, plan.source),
+  ].filter(Boolean)); // where there is nothing a place stays empty, and is not written out as "null"
 }
 
 async function saveCalendar() {

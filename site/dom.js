@@ -21,6 +21,10 @@ export function make(tag, given = {}, ...inside) {
   return element;
 }
 
+// A text in pieces of which no line ends between a figure and its unit.
+const WITH_UNIT = /((?<![\w.,])-?(?:[0-9]+[.,–-])*[0-9]+ (?:%|mg\/kg|g|kg|°C|°F|oz|lb|ml|l|cm|mm|min|h)(?![\w/]))/;
+export const unbroken = (text) => text.split(WITH_UNIT).map((part, index) => (index % 2 ? make("span", { class: "whole" }, part) : part));
+
 export const button = (text, work, given = {}) => make("button", { type: "button", onclick: work, ...given }, text);
 
 export function say(text) {

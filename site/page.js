@@ -462,7 +462,8 @@ async function beginBatch() {
   if (begun === null) return;
   if (begun.faults) {
     if (!whole) send("rest");
-    return say(begun.faults.map(({ text }) => text).join(" "));
+    say(begun.faults.map(({ text }) => text).join(" "));
+    return showWhy();
   }
   const { log, ...frozen } = begun;
   const input = {
@@ -481,13 +482,24 @@ async function beginBatch() {
   location.assign(new URL("day/", home));
 }
 
-const printOut = openPaper({ hand, refuse: () => say(words.no_paper) });
+// The line that says it may be far above the button that was pressed: the verdict says why, and is shown.
+function showWhy() {
+  const verdict = card.querySelector(".verdict");
+  if (verdict === null) return;
+  verdict.tabIndex = -1;
+  verdict.focus();
+}
+
+const printOut = openPaper({ hand, refuse: () => { say(words.no_paper); showWhy(); } });
 
 async function handText(kind, button) {
   const text = await hand(kind);
   const about = kind === "snippet" ? { hint: words.snippet_hint, shared: false } : {};
   if (text) showText(shareOut, text, button.textContent.trim(), words, say, about);
-  else say(words.no_link);
+  else {
+    say(words.no_link);
+    showWhy();
+  }
 }
 
 // ---------------------------------------------------------------- laying out
@@ -911,10 +923,12 @@ async function readOwnFile(file) {
   if (pauseTimer) settleDown();
   const text = file.size > 400_000 ? "" : await file.text();
   if (!text) return say(words.own_no_file);
+  undo.forget(); // what it would bring back is still on the shelf
   ownText = text;
   link = "";
   dropAddress();
   changed();
+  note = words.own_opened;
   ask();
 }
 
@@ -1017,7 +1031,10 @@ async function share(kind, button) {
   const came = await settled();
   const fragment = came?.links?.[kind];
   if (fragment) showLink(shareOut, linkAddress(fragment), button.textContent.trim(), words, say);
-  else say(words.no_link);
+  else {
+    say(words.no_link);
+    showWhy();
+  }
 }
 
 // What was typed just now must be on the device before the other page looks for it.

@@ -31,6 +31,19 @@ export function openPaper({ hand, refuse }) {
     print();
   }
 
+  // The browser's own menu prints the card where no sheet was asked for: with what is folded on a screen, too.
+  const unfolded = [];
+  addEventListener("beforeprint", () => {
+    if (html.dataset.print) return;
+    for (const fold of document.querySelectorAll("[data-card] details:not([open])")) {
+      fold.open = true;
+      unfolded.push(fold);
+    }
+  });
+  addEventListener("afterprint", () => {
+    for (const fold of unfolded.splice(0)) fold.open = false;
+  });
+
   // A label is printed once; what is printed next, by the browser's own menu, is the sheet or the card.
   addEventListener("afterprint", () => {
     if (html.dataset.print !== "label") return;

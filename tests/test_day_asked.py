@@ -162,6 +162,32 @@ def test_cooking_and_cooling_are_judged_by_minutes_whatever_the_clocks_do():
     assert "Cooling: Fits" in said["status"]
 
 
+def test_a_batter_that_is_too_warm_is_said_at_its_step():
+    log = begin(batch())["log"]
+    said = read(log, "batter", "14 °C", 5)
+    assert said["status"].startswith("14 °C is over 12 °C") and "Stop, chill it hard" in said["status"] and said["tone"] == "caution"
+    # What is read once it was chilled is judged by itself; the place in the log keeps both.
+    said = read(log, "batter", "8 °C", 35)
+    assert said["status"].startswith("8 °C is under the 12 °C") and said["tone"] == "" and "14 °C" in said["sections"]["mixing"]
+    # It never speaks in place of a stop.
+    log["weighed"] = {"shoulder": "900 g"}
+    said = read(log, "batter", "8 °C", 40)
+    assert said["verdict"] == "stop" and "Put no curing salt in" in said["status"]
+
+
+def test_while_it_cooks_what_is_to_be_done_is_said_first():
+    log = begin(batch())["log"]
+    read(log, "core", "4 °C", 0)
+    assert read(log, "core", "65 °C", 60)["status"] == "It is not done. Cook on as it says below; nobody eats it yet. Cooking: Stop."
+
+
+def test_each_reading_is_asked_for_with_an_example_of_its_own():
+    asks = [(one["what"], one["example"]) for card in begin(batch())["cards"] for one in card.get("readings", ())]
+    assert dict(asks) == {"batter": "11 °C", "core": "72 °C", "cooling": "20 °C"}
+    (fault,) = do(batch(), do="read", log=begin(batch())["log"], what="core", text="73", at=later(5), piece="")["faults"]
+    assert fault["text"].endswith("for example 72 °C.")
+
+
 def test_a_reading_written_down_late_stands_where_it_belongs():
     log = begin(batch())["log"]
     read(log, "core", "4 °C", 0)

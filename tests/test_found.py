@@ -5,8 +5,10 @@ from fractions import Fraction
 import pytest
 from hypothesis import given, strategies as st
 
+from helpers.kitchens import found_card
 from curebatch.intake.entries import read_entries
 from curebatch.intake.found import NEEDED, found_recipe
+from curebatch.words import say
 
 SODIUM = {"NaNO2": Fraction(1), "NO2-": Fraction("68.995") / Fraction("46.005"), "KNO2": Fraction("68.995") / Fraction("85.103")}
 
@@ -61,3 +63,15 @@ def test_a_kilo_of_the_mix_that_leaves_no_meat_is_no_recipe():
     assert found(cure="100 g", meat="1 kg", pack="0.5 %", per="mix", salt="400 g", other="500 g") is None
     assert found(cure="100 g", meat="1 kg", pack="0.5 %", per="mix", salt="400 g", other="499 g").meat == 1
     assert found(cure="100 g", meat="100 g", pack="0.5 %", per="meat").meat == 100
+
+
+def test_before_anything_is_typed_nothing_is_called_misunderstood():
+    for fields in ({}, {"pack": "6.25 %", "fine_scale": "0.1 g"}):
+        assert found_card(**fields)["verdict_text"] == say("verdict.found_empty")
+    assert found_card(found_cure="25", pack="6.25 %")["verdict_text"] == say("verdict.faulty")
+
+
+def test_what_is_over_a_limit_is_told_as_the_limit_counts():
+    """25 g of 6.25 % to 10 kg: 156.25 mg/kg of sodium nitrite, by 46.005/68.995 104.2 of the ion, in 10.025 kg 103.9."""
+    text = found_card(found_cure="25 g", found_meat="10 kg", found_pack="6.25 %", pack="6.25 %", meat="10 kg")["convert"]["as_written"]["text"]
+    assert "156 mg/kg" in text and "that is 104 mg/kg nitrite ion of the whole mix. That is over the limit of 80 mg/kg" in text

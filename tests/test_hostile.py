@@ -117,7 +117,7 @@ def test_uncured_is_for_ground_meat_and_takes_no_stated_dose():
     assert [f["code"] for f in card_for("back-bacon.1", state="uncured")["faults"]] == ["not_for_method"]
     assert [f["code"] for f in card_for(state="uncured", stated="500 g", pack="6.25 %")["faults"]] == ["stated_uncured"]
     steps = " ".join(step["text"] for step in card_for(state="uncured")["steps"])
-    assert "hangs on your pack" not in steps and "no curing salt" in steps
+    assert "depends on your pack" not in steps and "no curing salt" in steps
     assert [f["code"] for f in card_for(meat="2.4 kg", bone="1.5 kg", bowl="500 g", state="uncured")["faults"]] == ["not_for_method"]
 
 

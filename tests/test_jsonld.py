@@ -21,7 +21,8 @@ class Text(HTMLParser):
     def __init__(self, page: str) -> None:
         super().__init__()
         self.found: list[str] = []
-        self.feed(page)
+        # What keeps a figure with its unit on one line is no end of a word.
+        self.feed(re.sub(r'<span class="whole">(.*?)</span>', r"\1", page))
         self.shown = " ".join(" ".join(self.found).split())
 
     def handle_data(self, data: str) -> None:
@@ -158,7 +159,7 @@ def test_bare_grams_are_found_and_left_out(text):
         "5.4 g of Curing salt 6.25 % sodium nitrite, 63.6 g of Plain salt and half of 576 g of Crushed ice.",
         "6.25 %: 5.4 g of that curing salt and 63.6 g of plain salt",
         "104 mg/kg sodium nitrite of the whole mix",
-        "Chop 1800 g of meat with the curing salt (its weight hangs on your pack) and 576 g of ice.",
+        "Chop 1800 g of meat with the curing salt (its weight depends on your pack) and 576 g of ice.",
         "Add the curing salt, 576 g of ice and the rest.",
         "1800 g of meat and curing salt",
         "20 g of plain salt",

@@ -11,6 +11,7 @@ import curebatch
 from curebatch import entry, shelf
 from curebatch.fields import FIELDS
 from curebatch.intake.link import VERSION, check_of, decode, encode
+from curebatch.words import say
 
 SAMPLES = {"mass": "2.4 kg", "percent": "2.1 %", "ratio": "104 mg/kg", "length": "45 mm", "count": "30", "tin": "2 x loaf 24 x 9 bottom 22 x 8 depth 7 cm", "text": LOAF, "temperature": "-2 °C", "difference": "0.5 °C", "time": "2 min", "heat": "48-56 kJ/kg", "places": "10.5 °C; 51 °F", "readings": "23:40 60 °C; 0:10 158 °F"}
 USED = {"use.ice": "300 g", "use.back-fat": "400 g"}
@@ -95,6 +96,8 @@ def test_faults_of_links(link, code):
 def test_a_faulty_link_gives_no_card_in_its_place():
     given = answer(page="recipe", recipe=LOAF, link="v=1&meat=9kg&check=2222")
     assert given["card"]["verdict"] == "incomplete" and given["card"]["amounts"] == [] and given["links"] == {}
+    # Nobody typed it.
+    assert given["card"]["verdict_text"] == say("verdict.link") and "list of recipes" in given["faults"][0]["text"]
 
 
 def test_a_bad_value_in_a_sound_link_is_named():
@@ -114,6 +117,8 @@ def test_a_card_link_asks_for_the_pack_once():
     link = mine["links"]["card"]
     asked = answer(page="recipe", recipe=LOAF, link=link)
     assert asked["card"]["confirm"]["label"] == "6.25 %" and asked["card"]["cure"] is None
+    # The pack is stated: only that it says so is missing, and the line at the foot of a phone says which.
+    assert asked["card"]["verdict_text"] == say("verdict.confirm") and say("view.bar_confirm") in asked["sections"]["bar"]
     known = answer(page="recipe", recipe=LOAF, link=link, confirmed_packs=["6,25 %"])
     assert known["card"]["cure"] == mine["card"]["cure"]
     other = answer(page="recipe", recipe=LOAF, link=link, confirmed_packs=["0.5 %"])

@@ -276,6 +276,26 @@ def test_a_section_with_nothing_to_show_is_empty():
     assert [key for key, part in bare.items() if part] == ["verdict", "bar"]  # what it comes to, and a way there
 
 
+@pytest.mark.parametrize(
+    "text, held",
+    [
+        ("Curing salt 6.25 % sodium nitrite", ["6.25 %"]), ("My scale shows 5.4 g of it, in steps of 0.1 g.", ["5.4 g", "0.1 g"]),
+        ("-2.4 °C, then 0.4-0.5 % and 104 mg/kg", ["-2.4 °C", "0.4-0.5 %", "104 mg/kg"]), ("v1.4 gives 3 good reasons", []),
+    ],
+)
+def test_a_figure_and_its_unit_stay_on_one_line(text, held):
+    read = Reader(str(html.unbroken(text)))
+    assert "".join(read.words) == text and len(read.all("span")) == len(held)
+    assert [part for part in held if f">{part}<" not in str(html.unbroken(text))] == []
+    assert str(html.unbroken("<b>5 g</b>")) == '&lt;b&gt;<span class="whole">5 g</span>&lt;/b&gt;'
+
+
+def test_the_numbers_of_emergency_lines_are_called_by_touching_them():
+    for kind in ("help", "start", "recipe"):
+        calls = [attrs["href"] for attrs in Reader(draw(kind)).all("a") if attrs.get("href", "").startswith("tel:")]
+        assert calls == ["tel:112", "tel:999", "tel:911", "tel:000"], kind
+
+
 def test_hostile_text_stays_text_in_sections():
     for part in html.sections(hostile(whole_card()), links={"recipe": HOSTILE, "card": HOSTILE}).values():
         read = Reader(part)

@@ -459,6 +459,8 @@ def _close(card: dict, document: Document, messages: Messages, batch: Batch | No
     if recipe.kinds:
         card["not_judged_text"] = three.open_text(recipe.raw)
     decided = three.verdict_id() if dose_verdict in ("ok", "caution") else ""
+    if card["verdict"] == "incomplete" and card["confirm"] is not None:
+        decided = "verdict.confirm"
     card["verdict_text"] = say(decided) if decided else say(f"verdict.{'uncured' if uncured and card['verdict'] == 'ok' else card['verdict']}")
     if recipe.raw:
         card["verdict_text"] += " " + say("message.raw")
@@ -473,7 +475,7 @@ def faulty(document: Document | None, faults: list[Fault]) -> dict:
     card["faults"] = [fault.as_dict() for fault in faults]
     card["verdict"] = "incomplete"
     card["verdicts"] = dict.fromkeys(("dose", "cooking", "cooling"), "incomplete")
-    card["verdict_text"] = say("verdict.faulty")
+    card["verdict_text"] = say("verdict.link" if faults and all(fault.field == "link" for fault in faults) else "verdict.faulty")
     return card
 
 
@@ -504,10 +506,10 @@ def conversion(document: Document, dosed: bool) -> dict:
         as_written = cure * pack.high / block
         factor = pack.high / as_sodium_nitrite(author.high, compound)
         way = "more" if factor > 1 else "less" if factor < 1 else "same"
-        limit, _ = checks.found_over(document, pack.high)
+        limit, reached = checks.found_over(document, pack.high)
         if dosed or way == "more" or limit is not None:
             text = say(f"convert.as_written_{way}", cure=values["found_cure"].text, label=document.pack_label.text, nitrite=ppm(as_written, 0), per=per_text(per), factor=show(factor, 1))
             if limit is not None:
-                text += " " + say("convert.as_written_over", limit=f"{plain(limit.value)} mg/kg", compound=say(f"compound.{limit.counted_as}"), limit_per=per_text(limit.per))
+                text += " " + say("convert.as_written_over", reached=ppm(counted_as(reached, limit.counted_as), 0, "up"), limit=f"{plain(limit.value)} mg/kg", compound=say(f"compound.{limit.counted_as}"), limit_per=per_text(limit.per))
             result["as_written"] = {"nitrite_mg_per_kg": number(as_written * MG), "factor": number(factor), "over": limit is not None, "text": text}
     return result

@@ -293,6 +293,8 @@ def card_of(reading: Reading, page: str = "recipe", whole: bool = True, foretold
     document = reading.document
     if reading.faults or document is None:
         card = cards.faulty(document if page != "found" else None, reading.faults)
+        if page == "found" and not any(one.read for one in reading.faults):
+            return card | {"verdict_text": say("verdict.found_empty")}  # nothing was typed yet that could be misunderstood
         return card | {"verdict_text": say("verdict.own_empty")} if page == "own" and not reading.faults else card
     card = cards.make(document, whole, foretold)
     if page == "found" and not reading.go:

@@ -274,7 +274,7 @@ def test_the_timetable_and_its_calendar_across_the_change_to_summer_time(new_pag
     page.locator("#f-serve").fill("2027-03-28T18:00")
     page.locator("#f-cooking").fill("90-140 min")
     page.get_by_role("button", name="Work out the timetable").click()
-    expect(page.locator("[data-plan-out]")).to_contain_text("It can be kept.", timeout=LONG)
+    expect(page.locator("[data-plan-out]")).to_contain_text("It can be served then.", timeout=LONG)
     assert page.locator("[data-plan-out] time").last.get_attribute("datetime")
     text = saved(page, "Save it as a calendar file")
     events = {str(event["UID"]).split(".")[0]: event for event in icalendar.Calendar.from_ical(text).walk("VEVENT")}

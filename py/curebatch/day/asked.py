@@ -248,12 +248,12 @@ def _read(given: dict, asked: dict) -> dict:
         try:
             text = shown(read_amount(text, "mass", MASS).text)
         except Misread as error:
-            raise Refused(from_misread("reading", text, error, "2.1 kg")) from None
+            raise Refused(from_misread("reading", text, error, steps.EXAMPLES.get(what, "11 °C"))) from None
     else:
         try:
             text = shown(heat.read_temperature(text).text)
         except Misread as error:
-            raise Refused(from_misread("reading", text, error, "11 °C")) from None
+            raise Refused(from_misread("reading", text, error, steps.EXAMPLES.get(what, "11 °C"))) from None
     reading = {"at": asked["at"], "what": what, "piece": str(asked.get("piece", "")), "text": text}
     with_it = {**made_log, "readings": [*made_log["readings"], reading]}
     checked, faults = log.from_data(with_it)
@@ -264,7 +264,24 @@ def _read(given: dict, asked: dict) -> dict:
         _, wrong = read_field(BY_KEY[field], _run(checked, what))
         if wrong:
             raise Refused(replace(wrong, field="reading"))
-    return {"reading": reading, **_judged(given, checked)}
+    judged = _judged(given, checked)
+    if what == "batter" and (about := _about_batter(given, text)):
+        code, said = about
+        judged |= {"status": " ".join([said, *([judged["status"]] if judged["verdict"] == "stop" else [])]), "tone": "caution" if code == "batter_too_warm" else ""}
+    return {"reading": reading, **judged}
+
+
+def _about_batter(given: dict, text: str) -> tuple[str, str] | None:
+    """What one reading of the batter comes to. It never decides the card's verdict, so that of the card says
+    nothing of it; and what was read before it was chilled is another place in the bowl to the card, and none here."""
+    card = entry.card_of(entry.read(_with_fields(given, batter=text)), _page(given))
+    said = (card["mixing"] or {}).get("messages", ())
+    return next(((row["code"], row["text"]) for row in said if row["code"] in ("batter_too_warm", "batter_cold_enough")), None)
+
+
+def _with_fields(given: dict, **fields: str) -> dict:
+    given = _without_run(given)
+    return {**given, "fields": {**given["fields"], **fields}}
 
 
 def _minutes_since(first: datetime, at: str) -> str:
@@ -310,7 +327,9 @@ def _judged(given: dict, made_log: dict) -> dict:
         # The card judges its own weights: no verdict is milder than what was really weighed.
         card = {**card, "verdict": "stop", "verdict_text": wrong, "verdicts": {**card["verdicts"], "dose": "stop"}, "messages": [row for row in card["messages"] if row["code"] not in DOSES]}
     measured = [say(f"view.verdict_{part}") + ": " + say(f"view.{card['verdicts'][part]}") + "." for part in ("cooking", "cooling") if any(piece["measured"] for piece in card[part])]
-    return {"sections": views.sections(card, (), {}, SECTIONS), "status": " ".join([*measured, card["verdict_text"]]), "verdict": card["verdict"]}
+    # What is to be done comes before "Cooking: Stop", which alone would read as if the oven were to be turned off.
+    told_first = [card["verdict_text"], *measured] if card["verdict"] == "stop" else [*measured, card["verdict_text"]]
+    return {"sections": views.sections(card, (), {}, SECTIONS), "status": " ".join(told_first), "verdict": card["verdict"]}
 
 
 def _judge(given: dict, asked: dict) -> dict:

@@ -21,6 +21,8 @@ READINGS = ("batter", "core", "cooling", "weight")
 cools, the weight of a pumped cut."""
 FIELDS = {"batter": "batter", "core": "readings", "cooling": "cooling_readings", "weight": ""}
 """The field that a reading goes into, so that what follows is judged anew; a weight is for the log alone."""
+EXAMPLES = {"batter": "11 °C", "core": "72 °C", "cooling": "20 °C", "weight": "2.1 kg"}
+"""How each of them is written."""
 MOST_TIMERS = 3
 LONGEST_TIMER = 72 * 3600  # s
 TINY = Fraction(5)  # g: below it a slip of the scale is a large part of the dose; rule of this project

@@ -12,6 +12,7 @@ from ..measures import degrees, mass
 from ..words import has, say
 from .clock import DAY, WrongTime, Zone
 from .mishaps import Mishap
+from .steps import EXAMPLES
 from .timetable import Event, Gives, Plan, WrongWork, as_data, both
 
 
@@ -178,7 +179,7 @@ def step_texts(cards: list[dict]) -> list[dict]:
         if card.get("timers"):
             more["timers"] = [{**timer, "text": _timer_text(timer)} for timer in card["timers"]]
         if card.get("readings"):
-            more["readings"] = [{**reading, "text": say(f"day.card.reading_{reading['what']}")} for reading in card["readings"]]
+            more["readings"] = [{**reading, "text": say(f"day.card.reading_{reading['what']}"), "example": EXAMPLES[reading["what"]]} for reading in card["readings"]]
         found.append({**card, **more})
     return found
 

@@ -143,6 +143,22 @@ def _source(name: str) -> str | None:
     return path.read_text(encoding="utf-8") if path.is_file() else None
 
 
+_NUMBER_TO_CALL = re.compile(r"(?<![0-9])(112|999|911|000)(?![0-9])")
+
+
+def _callable(text: str) -> Markup:
+    """The numbers of emergency lines, to be called by touching them."""
+    return Markup(_NUMBER_TO_CALL.sub(r'<a href="tel:\1">\1</a>', str(escape(text))))
+
+
+_WITH_UNIT = re.compile(r"(?<![\w.,])-?(?:[0-9]+[.,–-])*[0-9]+ (?:%|mg/kg|g|kg|°C|°F|oz|lb|ml|l|cm|mm|min|h)(?![\w/])")
+
+
+def unbroken(text: str) -> Markup:
+    """``text`` in which no line ends between a figure and its unit; what is read or copied stays the same."""
+    return Markup(_WITH_UNIT.sub(lambda found: f'<span class="whole">{found[0]}</span>', str(escape(text))))
+
+
 def lang_of(language: str) -> Markup:
     """The attribute that marks a recipe's own text where it is in another language than the page."""
     return Markup(f' lang="{escape(language)}"') if language and language != spoken() else Markup("")
@@ -166,6 +182,8 @@ def _environment() -> Environment:
         typed=typed,
         lang_of=lang_of,
         drawn_field=drawn_field,
+        callable=_callable,
+        unbroken=unbroken,
         dose_bar=lambda picture: Markup(dose_bar(picture)),
         tin_filled=lambda picture, text: Markup(tin_filled(picture, text)),
         salts_bar=lambda shares: Markup(salts_bar(shares)),
