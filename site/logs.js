@@ -146,7 +146,7 @@ export function openLogs({ store, home, ask, erased }) {
       delete stored.kitchens[stored.kitchenName];
       for (const [place, fields] of Object.entries(drafts)) stored.drafts[place] = { link: "", fields };
       const here = new Set((stored.logs ?? []).map(({ log }) => log.id));
-      stored.logs = [...(stored.logs ?? []), ...logs.filter(({ id }) => !here.has(id)).map((log) => ({ log, input: null }))];
+      stored.logs = [...(stored.logs ?? []), ...logs.filter(({ log }) => !here.has(log.id)).map((one) => ({ ...one, input: null }))];
       const known = new Set(Object.values(stored.own ?? {}).map((data) => JSON.stringify(data)));
       for (const [number, data] of own.entries()) {
         if (!known.has(JSON.stringify(data))) (stored.own ??= {})[`${now().toString(36)}r${number}`] = data;

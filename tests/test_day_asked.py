@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 
 import curebatch
 from curebatch import entry
-from curebatch.day import asked
+from curebatch.day import asked, backup
 from curebatch.day.mishaps import STAGES
 from curebatch.intake.recipe import read_recipe
 from curebatch.intake.recipe_file import data_of
@@ -268,7 +268,7 @@ def test_a_backup_names_what_it_leaves_out():
     made = do({}, do="backup", now=NOW, device=device)
     assert made["left_out"] == ["Half of one"] and "pack_check" not in made["text"]
     back = do({}, do="restore", text=made["text"])["device"]
-    assert back["logs"] == [log] and back["drafts"] == {LOAF: {"meat": "1 kg"}} and back["own"] == [own["whole"]]
+    assert [one["log"] for one in back["logs"]] == [log] and back["drafts"] == {LOAF: {"meat": "1 kg"}} and back["own"] == [own["whole"]]
 
 
 @example("plan", {"log": None, "amounts": None})
@@ -375,6 +375,15 @@ def test_a_tenfold_dose_in_a_file_is_not_believed():
     grey = begin({"page": "recipe", "recipe": "grey-pork-loaf.1", "fields": {}, "confirmed_packs": []})["log"]
     said = imported({**grey, "amounts": [*grey["amounts"], {"id": "curing_salt", "name": "Curing salt", "role": "curing_salt", "text": "5 g"}]})
     assert said["held"] and "Curing salt" in said["told"][0]
+
+
+def test_the_logs_of_a_backup_are_believed_no_more():
+    log = begin(batch())["log"]
+    tenfold = {**dosed(log, "54 g"), "id": "other"}
+    text = backup.write(NOW, "b", {}, {}, {}, [log, tenfold], {})
+    whole, wrong = do({}, do="restore", text=text)["device"]["logs"]
+    assert "same weights" in whole["told"][0] and not whole["held"]
+    assert wrong["log"] == tenfold and wrong["held"] and "limit is" in wrong["told"][0]
 
 
 def test_what_else_a_file_may_say_otherwise_is_named():

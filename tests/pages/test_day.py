@@ -379,6 +379,7 @@ def test_everything_on_the_device_goes_into_one_file_and_back_on_another(new_pag
     expect(other.locator("[data-logs] > li")).to_have_count(0)
     other.locator("[data-restore-file]").set_input_files({"name": "backup.json", "mimeType": "application/json", "buffer": text.encode()})
     expect(other.locator("[data-logs] > li")).to_have_count(1, timeout=LONG)
+    expect(other.locator("[data-from-file]")).to_contain_text("same weights", use_inner_text=False)
     # The notes go into a changed copy.
     other.locator("[data-logs] summary").click()
     other.get_by_role("button", name="Make a changed copy").click()

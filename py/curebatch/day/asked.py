@@ -646,11 +646,12 @@ def _draft(draft: object) -> dict[str, str]:
 
 
 def _restore(given: dict, asked: dict) -> dict:
-    """A backup read: {"device"}, with its recipes as the forms have them; asked: {text}."""
+    """A backup read: {"device"}, with its recipes as the forms have them and its logs as ``_import`` gives them; asked: {text}."""
     made, faults = backup.read(asked.get("text"))
     if made is None:
         raise Refused(*faults)
-    return {"device": {key: made[key] for key in ("kitchen", "kitchen_name", "kitchens", "drafts", "logs")} | {"own": [data_of(text) for text in made["recipes"].values()]}}
+    logs = [{"log": made_log, "told": found, "held": held} for made_log in made["logs"] for found, held in [_looked_at(made_log)]]
+    return {"device": {key: made[key] for key in ("kitchen", "kitchen_name", "kitchens", "drafts")} | {"logs": logs, "own": [data_of(text) for text in made["recipes"].values()]}}
 
 
 DONE: dict[str, Callable[[dict, dict], dict]] = {
