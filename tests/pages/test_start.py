@@ -164,7 +164,7 @@ def test_help_is_one_touch_away_and_needs_no_network(way, page):
         expect(page.locator("#eaten")).to_contain_text(sign)
     # It stands on the page: at most the browser looks for the tab's icon again.
     assert [url for url in asked if "/icons/" not in url] == []
-    page.locator("#eaten a").click()
+    page.locator("#eaten a[href$='help/']").click()
     page.wait_for_url("**/help/")
     expect(page.locator("main h1")).to_be_visible()
 
