@@ -285,7 +285,9 @@ function mishapOf(judged) {
 
 function readingOf(reading) {
   const name = `reading-${reading.what}`;
-  const input = field(name, reading.text, fill("reading_hint", { example: reading.example ?? (reading.what === "weight" ? "2.1 kg" : "11 °C") }));
+  // One run of readings stands for all of them, so it has to be that of the slowest.
+  const slowest = ["core", "cooling"].includes(reading.what) ? ` ${words.reading_slowest}` : "";
+  const input = field(name, reading.text, fill("reading_hint", { example: reading.example ?? (reading.what === "weight" ? "2.1 kg" : "11 °C") }) + slowest);
   const element = input.querySelector("input");
   const earlier = field(`${name}-when`, words.reading_when, "", { type: "time" });
   const clock = earlier.querySelector("input");

@@ -123,10 +123,11 @@ function layOut(id, text) {
     place.textContent = own;
     place.hidden = own === "";
     const control = document.getElementById(place.id.replace("e-", "f-"));
-    for (const [name, value] of [["aria-invalid", "true"], ["aria-describedby", place.id]]) {
-      if (own) control.setAttribute(name, value);
-      else control.removeAttribute(name);
-    }
+    if (own) control.setAttribute("aria-invalid", "true");
+    else control.removeAttribute("aria-invalid");
+    const told = [document.getElementById(place.id.replace("e-", "h-"))?.id, own ? place.id : ""].filter(Boolean).join(" ");
+    if (told) control.setAttribute("aria-describedby", told);
+    else control.removeAttribute("aria-describedby");
   }
   card.hidden = false;
   say(came.status);

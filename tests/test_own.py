@@ -119,6 +119,11 @@ def test_no_fault_of_a_form_talks_of_lines_or_of_keys_of_a_file(data):
         assert wrong["label"] and wrong["label"] != wrong["field"]
 
 
+def test_what_to_write_stands_there_as_it_is_typed():
+    texts = {wrong["field"]: wrong["text"] for wrong in answer(own=loaf(cooking={"core": "70", "hold": "2 min"}))["faults"]}
+    assert texts["cooking.core"].endswith("Expected: 70 °C.") and '"' not in texts["cooking.core"]
+
+
 def test_choices_are_named_as_the_form_has_them():
     texts = {wrong["field"]: wrong["text"] for wrong in answer(own={"title": "x"})["faults"]}
     assert "dry cure on a whole cut" in texts["method"] and "the whole mix" in texts["targets.salt_per"] and "pork" in texts["kinds"]

@@ -105,7 +105,7 @@ def test_an_empty_page_says_what_to_do_and_what_is_missing_comes_by_and_by(page,
     put(place(page, "ingredient.1.amount"), "20 x")
     put(place(page, "targets.nitrite"), "104")
     fault = page.locator('[id="e-targets.nitrite"]')
-    expect(fault).to_contain_text("Expected: \"104 mg/kg\"", timeout=START_MS)
+    expect(fault).to_contain_text("Expected: 104 mg/kg.", timeout=START_MS)
     expect(place(page, "targets.nitrite")).to_have_attribute("aria-invalid", "true")
     expect(page.locator('[id="e-ingredient.1.amount"]')).to_be_visible()
     pork = page.get_by_label("pork", exact=True)

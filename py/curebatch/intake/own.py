@@ -97,7 +97,8 @@ def _expected(path: tuple, expected: str) -> str:
         return ", ".join(say(f"{words}.{choice}") for choice in choices)
     if expected.startswith("["):
         return say("own.expected_table")
-    return say("own.expected_text") if expected == "text" else expected
+    # The quotes are those of a file; in a field they would be typed along.
+    return say("own.expected_text") if expected == "text" else expected.strip('"')
 
 
 def choices() -> dict[str, list[str]]:
