@@ -228,6 +228,7 @@ def test_a_ground_batch_with_a_stated_dose_by_hand():
     assert batch.salt.grams == salt and 10 < salt < 20 and (batch.salt.id, batch.salt.name, batch.salt.role, batch.salt.weighed) == ("salt", "", "salt", round(salt * 10) / Fraction(10))
     assert (batch.cure.id, batch.cure.name, batch.cure.role, batch.cure.grams, batch.cure.weighed, batch.cure.scale.step) == ("curing_salt", "", "curing_salt", Fraction("2.34"), Fraction("2.34"), Fraction("0.1"))
     # What answers to a limit of its own goes down to the scale, and all else to the nearest.
+    assert [line.name for line in batch.lines[:4]] == ["Pork", "Back fat", "Water", "Soy with salt"]
     assert [(line.id, line.weighed) for line in batch.lines] == [
         ("pork", 700), ("back-fat", 300), ("water", 250), ("soy-with-salt", 50), ("miso-with-salt", round(mix * Fraction("0.02") * 10) / Fraction(10)), ("erythorbate", Fraction("0.5")), ("blend", Fraction("2.9")),
     ]
@@ -308,6 +309,12 @@ def test_the_smallest_batch_is_possible(grams, method):
 def test_less_than_a_gram_of_plain_salt_is_weighed_as_well():
     recipe = a_recipe(salt="20 g/kg", salt_per="meat", per="meat")
     assert cure.uncured(recipe, Fraction(40), scales_of("1 g", "0.1 g")).salt.weighed == Fraction("0.8")
+
+
+def test_where_other_lines_are_salty_enough_no_plain_salt_goes_in():
+    lines = [{"name": "Soy with salt", "role": "garnish", "amount": "150 g", "salt": "10 %"}, {"name": "Spice", "role": "spice", "amount": "1 %", "per": "mix"}]
+    batch = cure.uncured(a_recipe(salt="1 %", salt_per="meat", lines=lines), Fraction(1000), scales_of("1 g", "0.1 g"))
+    assert (batch.salt.grams, batch.salt.weighed) == (0, 0) and batch.lines[-1].grams == Fraction(1150) / 99
 
 
 def test_a_recipe_without_a_nitrite_target_has_no_dose():
@@ -399,7 +406,7 @@ def test_a_conflict_tells_what_would_do_exactly(data):
 @pytest.mark.parametrize("per", ["meat", "mix"])
 @pytest.mark.parametrize("salt_per", ["meat", "mix"])
 @pytest.mark.parametrize("method", ["ground", "brine"])
-@pytest.mark.parametrize("lines", [(), EXTRAS, ({"name": "Miso with salt", "role": "garnish", "amount": "20 %", "per": "mix", "salt": "12 %"},)])
+@pytest.mark.parametrize("lines", [(), EXTRAS, ({"name": "Soy with salt", "role": "garnish", "amount": "99.9 g", "salt": "10 %"},), ({"name": "Miso with salt", "role": "garnish", "amount": "20 %", "per": "mix", "salt": "12 %"},)])
 def test_conflicts_of_a_few_recipes(method, per, salt_per, lines):
     recipe = a_recipe(method, nitrite="120 mg/kg", per=per, salt="1 %", salt_per=salt_per, lines=[water(250), *lines])
     found = cure.solve(recipe, Fraction(1000), pack_of("0.4-0.5 %"), scales_of("0.1 g"), ())
@@ -447,13 +454,15 @@ def test_a_curing_salt_may_overshoot_the_salt_by_a_fiftieth_and_no_more():
     """Salt wanted on the meat; the cure alone brings exactly so much more."""
     for over, taken in ((Fraction(102, 100), True), (Fraction(10201, 10000), False)):
         grams = 25 * over  # of a 0.5 % salt, for 25 * 0.995 g of salt wanted on a kilo
-        recipe = a_recipe(per="meat", salt_per="meat")
+        recipe = a_recipe(per="meat", salt_per="meat", lines=[{"name": "Spice", "role": "spice", "amount": "1 %", "per": "mix"}])
         wanted, nitrite = Fraction("24.875") / 1000, grams * Fraction("0.005") / 1000
         recipe = recipe.with_targets(salt=replace(recipe.targets.salt, low=wanted, high=wanted), nitrite=replace(recipe.targets.nitrite, low=nitrite, high=nitrite))
         found = cure.solve(recipe, Fraction(1000), pack_of("0.5 %"), scales_of("0.1 g"), ())
         assert (found.batch is not None) is taken and (found.conflict is None) is taken
         if taken:
             assert found.batch.salt.weighed == 0
+            # What goes by the whole mix goes by the mix as it then is, with no plain salt in it.
+            assert found.batch.lines[-1].grams == (1000 + found.batch.cure.weighed) / 99
 
 
 # ------------------------------------------------------------------ ceilings

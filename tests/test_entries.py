@@ -4,8 +4,9 @@ from fractions import Fraction
 
 import pytest
 
+from curebatch.batch.refusal import Refused
 from curebatch.fields import FIELDS, field_of
-from curebatch.intake.entries import Count, read_entries, read_field, text_of, told_of
+from curebatch.intake.entries import Count, read_entries, read_field, refused, text_of, told_of
 from curebatch.intake.units import Amount, factor
 from curebatch.words import speaking
 
@@ -181,14 +182,14 @@ def test_an_entry_is_told_as_its_language_writes_it():
     "typed, text, amount, currency, grams, packed",
     [
         ("9.80 EUR/kg", "9.8 EUR/kg", "9.8", "EUR", "1000", False), ("9,80 EUR / kg", "9.8 EUR/kg", "9.8", "EUR", "1000", False), ("2.40 EUR for 250 g", "2.4 EUR/250 g", "2.4", "EUR", "250", True),
-        ("3 USD per lb", "3 USD/lb", "3", "USD", "453.59237", False), ("5 GBP a kg", "5 GBP/kg", "5", "GBP", "1000", False), ("5 EUR/2 kg", "5 EUR/2 kg", "5", "EUR", "2000", True), ("4 chf/1 kg", "4 CHF/kg", "4", "CHF", "1000", False),
+        ("3 USD per lb", "3 USD/lb", "3", "USD", "453.59237", False), ("5 GBP a kg", "5 GBP/kg", "5", "GBP", "1000", False), ("5 EUR/2 kg", "5 EUR/2 kg", "5", "EUR", "2000", True), ("4 chf/1 kg", "4 CHF/kg", "4", "CHF", "1000", False), ("3 USD PER LB", "3 USD/lb", "3", "USD", "453.59237", False), ("3 EUR für 500 g", "3 EUR/500 g", "3", "EUR", "500", True),
     ],
 )
 def test_a_price_is_an_amount_for_a_weight(typed, text, amount, currency, grams, packed):
     cost, fault = one("price.ice", typed)
     assert fault is None and cost.text == text and text_of(cost) == text
     made = cost.value
-    assert (made.currency, made.amount, made.grams) == (currency, Fraction(amount), Fraction(grams)) and made.loose is not packed
+    assert (made.currency, made.amount, made.grams) == (currency, Fraction(amount), Fraction(grams)) and made.loose is (not packed)
     assert one("price.ice", text)[0] == cost
 
 
@@ -218,6 +219,14 @@ def test_a_tin_is_read_or_told_by_its_kind():
     assert bare.code == "bare_number" and "for example box 30 x 10 x 8 cm" in bare.text
     assert fault_of("tin", "box 30 x 10 x 900 cm").text.startswith("9000 mm cannot be the depth of a tin.")
     assert fault_of("tin", "holds 99 l").text.startswith("That tin holds 99 l.")
+    with speaking("de"):
+        assert "Tiefe" in fault_of("tin", "box 30 x 10 x 900 cm").text
+
+
+def test_a_list_of_what_may_be_written_is_told_whole():
+    known = ", ".join(f"ingredient-{number}" for number in range(20))
+    fault = refused("use.leek", "x" * 70, Refused("on_hand_unknown", read="y" * 70, known=known))
+    assert (fault.field, fault.read, fault.code) == ("use.leek", "x" * 59 + "…", "on_hand_unknown") and known in fault.text and f"“{'y' * 59}…”" in fault.text
 
 
 def test_what_an_oven_was_learnt_to_do_is_read_or_told():

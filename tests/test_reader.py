@@ -12,11 +12,13 @@ from pathlib import Path
 
 import pytest
 
+from curebatch.batch.refusal import Refused
 from curebatch.intake.ingredients import Ingredient
 from curebatch.intake.reader import MOST_FAULTS, Reader, key_of, line_of
 from curebatch.intake.recipe import MOST_TEXT, Recipe, Targets, fill_step, read_recipe
 from curebatch.intake.recipe_file import write_recipe
 from curebatch.intake.units import Amount
+from curebatch.words import speaking
 
 FAULTS = Path(__file__).resolve().parent / "golden" / "recipe_faults.toml"
 LONG, GONE = "x" * 2001, object()
@@ -43,7 +45,7 @@ FULL = {
 CHANGES = [
     ("schema", 2), ("schema", "1"), ("schema", GONE), ("id", "Ham"), ("id", "h"), ("id", "found"), ("id", 5), ("id", GONE), ("id", "a" * 43), ("revision", 0),
     ("revision", 10000), ("revision", "1"), ("revision", GONE), ("language", "english"), ("language", "EN"), ("language", "en_GB"), ("language", GONE), ("language", 1),
-    ("title", GONE), ("title", 1), ("title", LONG), ("title", "Ham with 5 g curing salt"), ("author", 1), ("author", "20 g of curing salt"), ("summary", 1),
+    ("title", "Ha\u200bm"), ("changes", ["Less\u202e salt."]), ("title", GONE), ("title", 1), ("title", LONG), ("title", "Ham with 5 g curing salt"), ("author", 1), ("author", "20 g of curing salt"), ("summary", 1),
     ("summary", "Take 20 g of curing salt."), ("method", "smoked"), ("method", "fermented"), ("method", "air-dried"), ("method", "canned"), ("method", "country"),
     ("method", "boiled"), ("method", GONE), ("method", 5), ("cut", 5), ("state", "raw"), ("state", 5), ("kinds", []), ("kinds", ["fish"]), ("kinds", ["pork", "fish"]),
     ("kinds", "pork"), ("kinds", GONE), ("species", "swan"), ("species", 1), ("kinds", ["pork"]), ("belly", GONE), ("belly", "no"), ("day", "2026-13-01"),
@@ -221,13 +223,20 @@ title = "not this"
 salt = "x"
 [[ ingredient ]]
 name = "A"
+summary = \"\"\"on one line\"\"\"
+cut = '''on one line'''
+notes = \"\"\"
+[batch]
+food = "x"
+\"\"\"
 [[ingredient]] # the second
   name = "B"
 """
-    lines = {("schema",): 2, ("title",): 3, ("targets",): 8, ("targets", "salt"): 9, ("ingredient", 0): 10, ("ingredient", 0, "name"): 11, ("ingredient", 1): 12, ("ingredient", 1, "name"): 13}
+    lines = {("schema",): 2, ("title",): 3, ("targets",): 8, ("targets", "salt"): 9, ("ingredient", 0): 10, ("ingredient", 0, "name"): 11, ("ingredient", 0, "cut"): 13, ("ingredient", 1): 18, ("ingredient", 1, "name"): 19}
     assert {path: line_of(text, path) for path in lines} == lines
     # A key that is not there: the head of its table; a table that is not there: no line.
-    assert line_of(text, ("ingredient", 1, "role")) == 12 and line_of(text, ("targets", "nitrite")) == 8
+    assert line_of(text, ("ingredient", 1, "role")) == 18 and line_of(text, ("targets", "nitrite")) == 8
+    assert line_of(text, ("ingredient", 0, "food")) == 10 and line_of(text, ("batch",)) is None
     assert line_of(text, ("batch", "meat")) is None and line_of(text, ("author",)) is None and line_of(text, ("ingredient", 2, "name")) is None
 
 
@@ -240,6 +249,22 @@ def test_after_twenty_faults_no_more_are_looked_for():
     for _ in range(MOST_FAULTS + 5):
         reader.wrong(("a",), 1, "2")
     assert len(reader.faults) == MOST_FAULTS == 20
+    for _ in range(3):
+        reader.refuse(("a",), 1, Refused("tin_count", read="0"))
+    assert len(reader.faults) == 20
+
+
+def test_a_refusal_is_told_in_the_words_of_its_code():
+    reader, kinds = Reader("a = 1", "x.toml"), "; ".join(f"kind {number}" for number in range(20))
+    for _ in range(MOST_FAULTS):
+        reader.refuse(("a",), "x" * 70, Refused("spoon_kind", read="y" * 70, kinds=kinds))
+    fault = reader.faults[0]
+    assert len(reader.faults) == MOST_FAULTS and (fault.field, fault.read, fault.code) == ("a", "x" * 59 + "…", "spoon_kind")
+    # What was read is cut to what a sentence can quote; what may be written is told whole.
+    assert fault.text.startswith("x.toml, line 1: a") and f"“{'y' * 59}…”" in fault.text and kinds in fault.text
+    with speaking("de"):
+        _, (fault,) = read_recipe(write_recipe(but("batch.tins", ["box 30 x 10 x 900 cm"])), "x.toml")
+    assert fault.field == "batch.tins" and "Tiefe" in fault.text
 
 
 def test_what_is_no_toml_and_what_is_too_long_is_said_of_the_file():

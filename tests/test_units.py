@@ -5,7 +5,7 @@ from fractions import Fraction
 import pytest
 
 from curebatch.intake.numbers import Misread
-from curebatch.intake.units import UNITS, factor, from_base, in_both, read_amount, write_mass
+from curebatch.intake.units import UNITS, _registry, factor, from_base, in_both, read_amount, write_mass
 
 # Every spelling that is taken, with its factor: SI; the international pound of 1959, 0.45359237 kg, and inch, 25.4 mm.
 POUND = Fraction("453.59237")
@@ -142,6 +142,10 @@ def test_a_fraction_with_noughts_in_front_is_no_half(text):
 
 def test_only_what_has_a_fixed_size_is_known_to_the_table_of_units():
     assert {unit.text for unit in UNITS.values() if not unit.pint_name} == {"°C", "°F", "tsp", "tbsp", "cup"} == {unit.text for unit in UNITS.values() if unit.pint_name == ""}
+
+
+def test_pint_knows_of_no_other_units_than_ours():
+    assert not {"furlong", "stone", "gallon", "cup"} & {*_registry()}
 
 
 @pytest.mark.parametrize("typed", ["1 Pfund", "2 pfd", "3 Pfd."])

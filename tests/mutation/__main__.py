@@ -122,7 +122,7 @@ def _test_mark(name: str, reached: set[tuple[str, str]]) -> str:
 
 def _seen_before() -> dict:
     """What each test was seen to reach, of those that are as they were, with all they reach: a guide to the choice, no more."""
-    path = KEPT / "looked.pickle"
+    path = KEPT / "seen.pickle"
     if not path.is_file():
         return {}
     marks, looked = pickle.loads(path.read_bytes())
@@ -149,15 +149,15 @@ def _run(copy: Path, made: dict, quick: bool) -> None:
         _remember(module, caught[module])
 
     def warm_work(warm: Warm) -> None:
-        (KEPT / "looked.pickle").write_bytes(pickle.dumps(({name: _test_mark(name, seen[1]) for name, seen in warm.looked.items()}, warm.looked)))
+        (KEPT / "seen.pickle").write_bytes(pickle.dumps(({name: _test_mark(name, seen[1]) for name, seen in warm.looked.items()}, warm.looked)))
         plan.write_text(json.dumps({"seconds": warm.seconds, "reaching": {
-            module: warm.reaching(module, None) for module in made}, "inside": {
-            f"{module}:{inside}": warm.reaching(module, inside) for module in made for inside in {mutant.inside for mutant in made[module]} if inside}}), "utf-8")
+            module: warm.reaching(module, None) for module in made}, "hitting": {
+            mutant.name: warm.hitting(mutant) for module in made for mutant in made[module] if mutant.name not in caught[module]}}), "utf-8")
         for module, mutants in made.items():
             for number, mutant in enumerate(mutants):
                 if mutant.name in caught[module]:
                     continue
-                names = _affordable(recent.first(warm.reaching(module, mutant.inside)), warm.seconds, 1.5 if mutant.in_body else 3.0)
+                names = _affordable(recent.first(warm.hitting(mutant)), warm.seconds, 4.0 if mutant.in_body else 8.0)
                 try:
                     by = warm.catches(mutant, names) if names else None
                 except LookupError:
@@ -182,14 +182,13 @@ def _run(copy: Path, made: dict, quick: bool) -> None:
     seconds = planned["seconds"]
     for module, mutants in made.items():
         caught[module] = _remembered(module)
-        for look, (cases, budget) in enumerate([(CASES, 2.0)] if quick else [(CASES, 2.0), (MORE_CASES, 20.0)]):
+        for look, (cases, budget) in enumerate([(CASES, 6.0)] if quick else [(CASES, 6.0), (MORE_CASES, 40.0)]):
             for mutant in mutants:
                 if mutant.name in caught[module] or (look == 0 and mutant.in_body):
                     continue
                 if look == 1 and excused(mutant):
                     continue
-                reaching = planned["inside"].get(f"{module}:{mutant.inside}") or planned["reaching"][module]
-                names = _affordable(recent.first(reaching), seconds, budget)
+                names = _affordable(recent.first(planned["hitting"][mutant.name] or planned["reaching"][module]), seconds, budget)
                 near = [name for name in names if name.startswith(tuple(f"tests/{start}" for start in NEAR[module]))]
                 by = None
                 # First the module's own tests alone: a child imports what its tests import.

@@ -32,6 +32,7 @@ class Mutant:
     parts: tuple[str, str, str]  # the module before what holds the change, that itself, and what follows
     in_body: bool  # the change lies in the body of one function, and can be put into it alone
     name: str  # stays while what holds the change, a function or class of the module, is as it is
+    lines: range  # of the module, of the statement that is changed, or of its head
 
     @property
     def text(self) -> str:
@@ -90,6 +91,7 @@ def mutants(path: Path, module: str) -> list[Mutant]:
     tree = cst.parse_module(path.read_text(encoding="utf-8"))
     heads = [cst.Module(body=[statement]).code for statement in tree.body]
     found: dict[tuple[int, str], Mutant] = {}
+    spans = _spans(path.read_text(encoding="utf-8"))
     before = "".join(cst.Module(body=[]).code_for_node(line) for line in tree.header)
     for index, statement in enumerate(tree.body):
         start = before + "".join(heads[:index])
@@ -106,9 +108,11 @@ def mutants(path: Path, module: str) -> list[Mutant]:
                     # The name of an encoding is read in any letters, and is the one of this place anyway.
                     if code.count('encoding="utf-8"') != heads[index].count('encoding="utf-8"') or code == heads[index] or (index, code) in found or not _is_program(code):
                         continue
-                    was, now = _difference(heads[index], code)
+                    was, now, changed_lines = _difference(heads[index], code)
+                    first = start.count("\n") + 1 + changed_lines.start
+                    lines = next(span for span in spans if first in span and first + len(changed_lines) - 1 in span)
                     name = hashlib.sha256(f"{module}\0{heads[index]}\0{code}".encode()).hexdigest()[:20]
-                    found[index, code] = Mutant(module, ".".join(inside), was, now, (start, code, rest), in_body, name)
+                    found[index, code] = Mutant(module, ".".join(inside), was, now, (start, code, rest), in_body, name, lines)
     return list(found.values())
 
 
@@ -131,11 +135,24 @@ def _is_program(text: str) -> bool:
     return True
 
 
-def _difference(one: str, two: str) -> tuple[str, str]:
+def _spans(text: str) -> list[range]:
+    """The lines of each statement and of the head of each that holds others, the shortest first; at last all of the text."""
+    found = [range(1, len(text.splitlines()) + 2)]
+    for node in ast.walk(ast.parse(text)):
+        if isinstance(node, ast.stmt):
+            found.append(range(node.lineno, node.end_lineno + 1))
+            if body := getattr(node, "body", None):
+                found.append(range(node.lineno, max(body[0].lineno, node.lineno + 1)))
+    return sorted(found, key=len)
+
+
+def _difference(one: str, two: str) -> tuple[str, str, range]:
+    """(what was, what is now, the lines where it was, counted from 0)."""
     lines, others = one.splitlines(), two.splitlines()
-    was, now = [], []
+    was, now, places = [], [], []
     for tag, a, b, c, d in difflib.SequenceMatcher(None, lines, others, autojunk=False).get_opcodes():
         if tag != "equal":
             was += lines[a:b]
             now += others[c:d]
-    return "\n".join(map(str.strip, was)), "\n".join(map(str.strip, now))
+            places += [a, max(b, a + 1)]
+    return "\n".join(map(str.strip, was)), "\n".join(map(str.strip, now)), range(min(places), max(places))

@@ -112,6 +112,7 @@ class Warm:
         self.items: dict[str, pytest.Item] = {}
         self.seconds: dict[str, float] = {}  # of each test
         self.calls: dict[str, set[tuple[str, str]]] = {}  # (module, function) that each test reaches
+        self.lines: dict[str, set[tuple[str, int]]] = {}  # (module, line)
         self.sound: dict[tuple[str, str], bool] = {}  # whether a test that caught something passes by itself, with nothing changed
 
     def pytest_runtestloop(self, session: pytest.Session) -> bool:
@@ -132,16 +133,22 @@ class Warm:
                 forget()
                 reached: set = set()
 
-                def seen(frame, event, _):
-                    if event == "call" and (module := self.files.get(frame.f_code.co_filename)):
+                def line(frame, event, _, reached=reached):
+                    reached.add((self.files[frame.f_code.co_filename], frame.f_lineno))
+                    return line
+
+                def call(frame, event, _, reached=reached, line=line):
+                    if module := self.files.get(frame.f_code.co_filename):
                         reached.add((module, frame.f_code.co_qualname))
+                        return line
+                    return None
 
                 started = time.process_time()
-                sys.setprofile(seen)
+                sys.settrace(call)
                 try:
                     failed = _fails(item, after)
                 finally:
-                    sys.setprofile(None)
+                    sys.settrace(None)
                 found[item.nodeid] = (time.process_time() - started, reached, failed)
             with os.fdopen(pipe, "wb") as stream:
                 pickle.dump(found, stream)
@@ -156,7 +163,8 @@ class Warm:
         if broken:
             raise SystemExit("These tests fail with nothing changed: " + ", ".join(broken))
         self.seconds = {name: spent for name, (spent, _, _) in found.items()}
-        self.calls = {name: reached for name, (_, reached, _) in found.items()}
+        self.calls = {name: {place for place in reached if isinstance(place[1], str)} for name, (_, reached, _) in found.items()}
+        self.lines = {name: reached - self.calls[name] for name, (_, reached, _) in found.items()}
 
     def reaching(self, module: str, inside: str | None) -> list[str]:
         """The tests that reach a function (or anything of the module): its own ones first, then the quickest.
@@ -169,6 +177,14 @@ class Warm:
             if name.startswith(own) or any(file == module and (not inside or function == inside or function.startswith(f"{inside}.")) for file, function in reached)
         ]
         return sorted(names, key=lambda name: (not name.startswith(self.near.get(module, ())), self.seconds[name]))
+
+    def hitting(self, mutant: Mutant) -> list[str]:
+        """The tests that come by the statement that is changed, as ``reaching`` has them; of a table or a default, as it has them for all."""
+        names = self.reaching(mutant.module, mutant.inside)
+        if not mutant.in_body:
+            return names
+        places = {(mutant.module, line) for line in mutant.lines}
+        return [name for name in names if not places.isdisjoint(self.lines[name])]
 
     def catches(self, mutant: Mutant, names: list[str]) -> str | None:
         """The first of the tests that fails, or "crash", or None; the mutant is put in its place."""

@@ -142,8 +142,6 @@ def _read_tin(field: Field, text: str) -> tuple[TinEntry | None, Fault | None]:
     try:
         return read_tin(text), None
     except Misread as error:
-        if error.code.startswith("tin_"):
-            return None, fault(field.key, text, error.code, example=field.example, **error.values)
         return None, from_misread(field.key, text, error, field.example)
     except Refused as error:
         return None, refused(field.key, text, error)

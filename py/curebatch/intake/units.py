@@ -150,7 +150,7 @@ def in_both(text: str) -> tuple[str, str]:
 
 def _last_place(amount: Amount) -> Fraction:
     """What one in the last place is that ``amount`` is written with, in base units or K."""
-    decimals = amount.text.rpartition(" ")[0].rpartition(" ")[2].partition(".")[2]
+    decimals = amount.text.rpartition(" ")[0].partition(".")[2]
     # A fourth one that is a nought stands there for reading alone: see ``numbers.show``.
     places = 3 if len(decimals) == 4 and decimals.endswith("0") else len(decimals)
     return Fraction(1, 10**places) * (Fraction(5, 9) if amount.unit == "°F" else 1 if amount.unit == "°C" else factor(amount.unit))
