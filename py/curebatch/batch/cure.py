@@ -242,11 +242,8 @@ class _System:
     def __init__(self, recipe: Recipe, meat: Fraction):
         self.recipe = recipe
         self.meat = meat
-        inside = [i for i in recipe.ingredients if recipe.method != "injected" or i.role not in ("meat", "fat")]
-        self.fixed = sum((i.share for i in inside if i.per == "meat"), Fraction(0)) * meat
-        self.of_kettle = sum((i.share for i in inside if i.per == "mix"), Fraction(0))
-        self.salt_fixed = sum((i.share * i.salt for i in inside if i.per == "meat"), Fraction(0)) * meat
-        self.salt_of_kettle = sum((i.share * i.salt for i in inside if i.per == "mix"), Fraction(0))
+        fixed, self.of_kettle, salt_fixed, self.salt_of_kettle = recipe.kettle
+        self.fixed, self.salt_fixed = fixed * meat, salt_fixed * meat
 
     def demand(self, per: str) -> tuple[Fraction, Fraction]:
         """(fixed, per gram of kettle): what must lie in the kettle for a target of one on the base ``per``."""

@@ -11,6 +11,7 @@ import re
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
+from functools import lru_cache
 
 LONGEST = 60  # characters of one entry: a label, not a letter
 MOST_DIGITS = 9  # before or after the decimal sign; a kitchen needs no more
@@ -119,6 +120,7 @@ def spell(text: str) -> Spelled:
 _WAYS = ("nearest", "up", "down")
 
 
+@lru_cache(maxsize=4096)  # a card says most of its figures twice, and again in the next language
 def show(value: Fraction | int, places: int, way: str = "nearest") -> str:
     """``value`` in decimal digits, without grouping, readable back by ``spell``.
 

@@ -7,6 +7,7 @@ from collections.abc import Collection
 from dataclasses import dataclass, replace
 from datetime import date
 from fractions import Fraction
+from functools import cached_property
 
 from ..bare_grams import UNITS, dose_in_words
 from ..batch.refusal import Refused
@@ -116,6 +117,17 @@ class Recipe:
     @property
     def ref(self) -> str:
         return f"{self.id}.{self.revision}"
+
+    @cached_property
+    def kettle(self) -> tuple[Fraction, Fraction, Fraction, Fraction]:
+        """What lies together without the two salts, and how much salt that brings: the whole batch, or of
+        an injected cut the pickle. (fixed lines per gram of meat, lines that are a share of all, salt of
+        the first, salt of the second.)"""
+        inside = [line for line in self.ingredients if self.method != "injected" or line.role not in BLOCK]
+        fixed, of_all = ([line for line in inside if line.per == per] for per in ("meat", "mix"))
+        shares = [sum(line.share for line in lines) for lines in (fixed, of_all)]
+        salts = [sum(line.share * line.salt for line in lines) for lines in (fixed, of_all)]
+        return tuple(Fraction(part) for part in (*shares, *salts))
 
     def with_targets(self, **changes) -> Recipe:
         """The same recipe with other targets."""

@@ -331,6 +331,11 @@ def _form_groups(kind: str, method: str, amounts: Iterable[Mapping] = (), cured:
     return groups
 
 
+@lru_cache(maxsize=16)
+def _words_below(head: str, language: str) -> dict[str, str]:
+    return {name.removeprefix(head): text for name, text in catalogue(language).items() if name.startswith(head)}
+
+
 def page(kind: str, context: Mapping) -> str:
     """A whole static page.
 
@@ -346,13 +351,9 @@ def page(kind: str, context: Mapping) -> str:
         raise ValueError(f"no page {kind!r}: write one of {', '.join(KINDS)}")
     given: dict = {"canonical": None, "home": context.get("root", ""), "others": [], "language": "", "fields": {}, "recipe": "", "lead": "", "links": {}, "paper": "", **context}
     given["kind"] = kind
-    given["script_words"] = {
-        name.removeprefix("script."): text
-        for name, text in catalogue(spoken()).items()
-        if name.startswith("script.")
-    }
+    given["script_words"] = _words_below("script.", spoken())
     if kind == "day":
-        given["day_words"] = {name.removeprefix("day.page."): text for name, text in catalogue(spoken()).items() if name.startswith("day.page.")}
+        given["day_words"] = _words_below("day.page.", spoken())
     if kind in ("recipe", "found", "own"):
         given["sections"] = {
             key: Markup(html)
