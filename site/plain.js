@@ -27,7 +27,9 @@ if (packForm) {
       if (text) kitchen.pack = text;
       else delete kitchen.pack;
     });
-    told.textContent = !text ? "" : store.refused ? packForm.dataset.notKept : packForm.dataset.kept;
+    // What it says is read on the page of a recipe; that a figure has no sign behind it is plain to see before.
+    const bare = !/[0-9]\s*(%|m?g\s*\/\s*kg)/i.test(text);
+    told.textContent = !text ? "" : bare ? packForm.dataset.bare : store.refused ? packForm.dataset.notKept : packForm.dataset.kept;
   };
   packForm.addEventListener("input", () => {
     clearTimeout(timer);

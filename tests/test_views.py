@@ -296,6 +296,13 @@ def test_the_numbers_of_emergency_lines_are_called_by_touching_them():
         assert calls == ["tel:112", "tel:999", "tel:911", "tel:000"], kind
 
 
+@pytest.mark.parametrize("code, gist", [("dose_lowered", "Why the dose is lower"), ("way_bigger", "a bigger batch would change"), ("held", "")])
+def test_what_a_cook_looks_for_among_the_notes_is_named_while_they_are_folded(code, gist):
+    note = {"code": code, "severity": "note", "field": "", "text": "So it is.", "source": "Practice"}
+    part = html.sections({"verdict": "ok", "messages": [note]})["messages"]
+    assert "<details" in part and (gist in part if gist else 'class="gist"' not in part)
+
+
 def test_hostile_text_stays_text_in_sections():
     for part in html.sections(hostile(whole_card()), links={"recipe": HOSTILE, "card": HOSTILE}).values():
         read = Reader(part)

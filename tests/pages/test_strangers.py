@@ -32,6 +32,15 @@ def test_a_batter_too_warm_is_said_where_it_is_read_and_stands_there_after_a_rel
     assert "null" not in page.locator("[data-plan-out]").inner_text()
 
 
+def test_the_first_page_promises_nothing_for_what_is_no_percentage(page):
+    page.goto("")
+    pack, told = page.get_by_label("What does your pack say?"), page.locator("[data-pack-kept]")
+    for text, said in (("E250", "with its sign"), ("0.9", "with its sign"), ("0.4-0.5 %", "Kept on this device"), ("5 g/kg", "Kept on this device"), ("", "")):
+        pack.fill(text)
+        pack.press("Tab")
+        expect(told).to_contain_text(said) if said else expect(told).to_be_empty()
+
+
 def test_a_batch_that_cannot_be_begun_shows_why(page):
     page.goto(LOAF_PAGE)
     type_in(page, pack="5.9 %")
