@@ -8,6 +8,7 @@ tests/published/, each with its source.
 
 import ast
 import json
+import re
 from functools import cache
 from pathlib import Path
 
@@ -145,6 +146,7 @@ def test_every_page_says_who_decides_and_what_to_do_for_who_has_eaten_it(languag
         if page["request"].get("language", LANGUAGES[0]) != language or not page["path"].endswith(".html") or "embed/" in page["path"]:
             continue
         text = curebatch.draw(json.dumps({**page["request"], "root": "../", "assets": assets, "parts": [], "build": "x", "canonical": None, "base": None}))
+        text = re.sub(r'<a href="tel:[0-9]+">([0-9]+)</a>', r"\1", text)  # numbers to be called by touching them
         with speaking(language):
             for words in ("page.footer_law", "help.keep_1", "help.signs_1", "help.now_1"):
                 assert say(words) in text, (page["path"], words)
