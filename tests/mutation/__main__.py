@@ -31,7 +31,7 @@ MODULES = (
 # Quick tests of the core alone; which of them a mutant has to pass follows from what they call.
 TESTS = (
     "test_numbers.py", "test_units.py", "test_entries.py", "test_reader.py", "test_links.py", "test_batch.py", "test_cure.py", "test_rounding.py", "test_methods.py", "test_hostile.py", "test_card.py", "test_recipe_file.py",
-    "test_limits.py", "test_packs.py", "test_found.py", "test_own.py", "test_no_unsafe_ok.py", "published/test_curing.py", "test_nets.py", "published/test_lethality.py", "science/test_lethality_holds.py",
+    "test_limits.py", "test_packs.py", "test_found.py", "test_own.py", "test_no_unsafe_ok.py", "published/test_curing.py", "test_nets.py", "test_names.py", "published/test_lethality.py", "science/test_lethality_holds.py",
 )
 # Those that are about a module are tried first.
 NEAR = {
@@ -39,7 +39,7 @@ NEAR = {
     "batch/compounds.py": ("published/test_curing",), "rules/limits.py": ("test_limits", "test_methods"), "rules/packs.py": ("test_packs",),
     "intake/numbers.py": ("test_numbers", "test_units"), "intake/units.py": ("test_units", "test_numbers"), "intake/entries.py": ("test_entries", "test_numbers"),
     "intake/link.py": ("test_links",), "intake/found.py": ("test_found", "test_card"), "science/lethality.py": ("published/test_lethality", "science/test_lethality"),
-    "intake/recipe.py": ("test_reader", "test_hostile", "test_recipe_file", "test_nets"), "intake/reader.py": ("test_reader", "test_own"), "intake/ingredients.py": ("test_reader", "test_hostile", "test_nets"),
+    "intake/recipe.py": ("test_names", "test_reader", "test_hostile", "test_recipe_file", "test_nets"), "intake/reader.py": ("test_reader", "test_own"), "intake/ingredients.py": ("test_names", "test_reader", "test_hostile", "test_nets"),
 }
 CASES = 25  # of each property, at first
 MORE_CASES = 120  # where 25 found nothing

@@ -1,0 +1,180 @@
+"""What a name says, asked directly and written in small and in capital letters: cures, salt, cured meat, birds, belly, bones, spoons, and what stands beside a figure."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+import pytest
+
+from curebatch.intake import ingredients, recipe
+from curebatch.intake.ingredients import Ingredient, bone_in, judge_name, role_meant
+from curebatch.intake.reader import Reader
+from curebatch.intake.signs import spoken
+
+
+def letters(name: str) -> set[str]:
+    return {name, name.lower(), name.upper()}
+
+
+def code_of(name: str, role: str = "garnish", salt_stated: bool = False) -> str:
+    reader = Reader("", "x.toml")
+    judge_name(reader, ("name",), name, role, salt_stated)
+    return reader.faults[0].code if reader.faults else ""
+
+
+CURES = [
+    "curing mix", "nitrite", "Natriumnitrat", "saltpeter", "salt petre", "instant cure", "E 249", "E-252", "e250", "NaNO2", "KNO3", "Ca(NO3)2", "Pökelstoff", "poekelsalz", "Sursalz", "Surlake", "Surgewürz", "Salpeter", "NPS", "pink salt",
+    "Rosa Salz", "rosafarbenes Pulver", "pink crystals", "rosa Kristalle", "celery powder", "spinach extract", "beet juice", "beet root concentrate", "rote bete pulver", "Rote-Rübe-Saft", "Randensaft", "chard powder", "mangold pulver", "arugula extract", "Rucola-Extrakt", "lettuce, cultured",
+    "vegetable juice, fermented", "Gemüsepulver", "gemuesekonzentrat", "Sellerie-Extrakt",
+]  # fmt: skip
+CURED = [
+    "corned beef", "salami", "prosciutto", "pastrami", "cured pork", "gepökelter Nacken", "Räucherbauch", "Rauchfleisch", "Rauchspeck", "Pökelzunge", "Pökelbrust", "Surfleisch", "Rohschinken", "Rohpolnische", "Mettwurst", "Cervelat", "Landjäger", "Pancetta", "Coppa", "Chorizo", "Kasseler",
+    "Bündner", "mortadella", "Wienerle", "frankfurter", "sausage meat", "Wurst", "Würstchen", "Wuerstchen", "saucisson", "hot dog", "bologna", "bacon", "ham", "gammon", "lardons", "Speck", "Schinken", "salted pork", "smoked beef", "gesalzenes Fett", "geräucherte Rippe", "luftgetrocknete Keule", "air-dried beef", "smoked back fat",
+    "smoked pig's cheek", "salted tallow",
+]  # fmt: skip
+SALTS = ["salt", "sea salt", "Salz", "Kochsalz", "des Salzes", "Salze", "Salzlake"]
+PLAIN = [
+    "celery seed powder", "Selleriesalat", "sugar beet", "beet sugar powder", "vegetable stock powder", "Gemüsebrühe-Extrakt", "fresh ham", "uncured bacon", "frischer Schinken", "grüner Speck", "ungepökelter Speck", "Rückenspeck", "Backenspeck", "Speckschwarte", "bacon seasoning", "pastrami rub",
+    "Schinkengewürz", "Wursthülle", "Wiener Gewürz", "Speck-Gewürz", "salami casings", "Wurstkraut", "unsmoked paprika", "salted butter", "smoked paprika", "Hirschhornsalz", "Natriumsalz", "Kaliumsalz", "ungeräucherter Fisch", "ungesalzene Keule", "Gesalzene Butter", "Malz", "Pfeffer",
+]  # fmt: skip
+
+
+@pytest.mark.parametrize("names, code", [(CURES, "recipe_cure_named"), (CURED, "recipe_already_cured"), (SALTS, "recipe_salt_named"), (PLAIN, "")])
+def test_a_name_is_known_in_any_letters(names, code):
+    for name in names:
+        for written in letters(name):
+            assert code_of(written) == code, written
+
+
+def test_beside_the_meat_itself_salted_and_smoked_count_for_every_name():
+    for role in ("meat", "fat"):
+        assert code_of("Smoked neck", role) == code_of("salted cheek", role) == "recipe_already_cured"
+    assert code_of("Smoked neck", "spice") == "" and code_of("Sea salt", salt_stated=True) == ""
+
+
+@pytest.mark.parametrize("name, role, meant", [
+    ("Umrötemittel", "spice", "accelerator"), ("Umroetehilfsmittel", "spice", "accelerator"), ("Rötemittel", "sugar", "accelerator"), ("cure accelerator", "spice", "accelerator"), ("curing accelerator", "binder", "accelerator"), ("Sodium ascorbate", "spice", "accelerator"),
+    ("Phosphate", "spice", "phosphate"), ("Kutterhilfsmittel (Phosphat)", "binder", "phosphate"), ("Binder without phosphate", "binder", ""), ("no phosphate", "binder", ""), ("ohne Phosphat", "binder", ""), ("phosphate-free", "binder", ""), ("phosphatfrei", "binder", ""),
+    ("Umrötemittel", "phosphate", "accelerator"), ("Umrötemittel", "leavening", "accelerator"), ("Umrötemittel", "accelerator", ""), ("Phosphate", "phosphate", ""), ("Phosphate", "leavening", ""), ("Phosphate", "accelerator", ""), ("Pepper", "spice", ""),
+])  # fmt: skip
+def test_an_additive_has_the_role_that_its_name_says(name, role, meant):
+    for written in letters(name):
+        assert role_meant(written, role) == meant, written
+
+
+SALTY = [
+    "soy sauce", "hot sauce", "shoyu", "capers", "anchovies", "stock", "olives", "miso", "bottarga", "caviar", "feta", "grana padano", "cheese", "kimchi", "curry paste", "mustard", "dijon", "salted nuts", "sun-dried tomatoes", "pretzels", "smoked salmon", "Sojasoße", "Grillsauce",
+    "Würzsoßen", "Worcester", "Gemüsebrühe", "Rinderfond", "Gurkenlake", "Oliven", "Sardellen", "Kaviar", "Räucherlachs", "Bergkäse", "Gewürzgurke", "Senf", "gesalzen", "Salzzitronen", "Hefeextrakt", "Currypaste", "Laugenbrezeln",
+]  # fmt: skip
+
+
+def test_what_is_bought_salty_is_known_in_any_letters():
+    for name in SALTY:
+        assert all(ingredients.SALTY.search(spoken(written)) for written in letters(name)), name
+    for name in ("olive oil", "olive leaves", "cream cheese", "cottage cheese", "cheese cloth", "dry mustard", "ground mustard", "mustard seed", "mustard, ground", "unsalted butter", "sardellenfrei", "Frischkäse", "Hüttenkäse", "Käsetuch", "Senf-Körner", "ungesalzen"):
+        assert not any(ingredients.SALTY.search(spoken(written)) for written in letters(name)), name
+    for name in ("unsalted", "no salt", "no added salt", "without salt", "salt-free", "ungesalzen", "ohne Salz", "salzfrei", "salzlos"):
+        assert all(ingredients.UNSALTED.search(spoken(written)) for written in letters(name)), name
+
+
+def test_a_bone_is_known_in_any_letters():
+    for name in (
+        "bone-in", "bones in", "with its bone", "on the bone", "unboned", "whole chickens", "whole bird", "mit dem Knochen", "mit Knochen", "am Knochen", "unausgelöst", "nicht entbeint", "ganze Gänse", "ganzes Huhn", "ganze Suppenhühner", "hock", "knuckles", "spare ribs", "back ribs", "short-ribs", "Schweinshaxe", "Haxn", "Stelze", "Eisbein",
+        "Spitzbeine", "Rippen", "Schälrippchen", "Kotelettrippe",
+    ):  # fmt: skip
+        assert all(bone_in(spoken(written)) for written in letters(name)), name
+    for name in ("boneless", "hock, boneless", "boned shank", "knuckle, bone out", "hock, bone removed", "shank off the bone", "ribs", "spare rib meat", "Haxe ohne Knochen", "Haxe, ausgelöst", "Eisbein, ausgebeint", "Haxe knochenlos", "bone broth", "Rückenspeck"):
+        assert not any(bone_in(spoken(written)) for written in letters(name)), name
+
+
+def line(name: str, food: str = "", animal: str = "") -> Ingredient:
+    return Ingredient("x", name, "garnish", Fraction(1), "meat", food, animal=animal)
+
+
+def test_a_bird_is_known_in_any_letters():
+    other = ["turkey", "duck", "Goose", "squab", "foie gras", "magret", "Stopfleber", "Pute", "Babypute", "Puter", "Truthenne", "Wildente", "Enten", "Mastgans", "Gänse", "Wachtel", "Fasan", "Perlhuhn", "Perlhühner", "Straußenfilet", "Straussen", "Taube", "Täubchen", "guinea fowl", "ostrich", "pigeon", "grouse"]
+    hens = ["chicken", "poultry", "Geflügel", "Suppenhuhn", "Hühner", "Hähnchen", "Hendl", "Poularde", "Kapaun", "broiler", "hens", "capon", "cockerel", "poussin", "poulet", "fowl"]
+    none = [
+        "gooseberries", "pigeon peas", "chicken of the woods", "hen of the woods", "Gänseblümchen", "poultry seasoning", "chicken egg", "quail's eggs", "duck rub", "egg, duck", "egg, turkey", "Hähnchengewürz", "Geflügelgewürzmischung", "Hühnereier", "Wachtel-Ei", "Enteneigelb", "Taubeneipulver", "Straußenei", "Beef", "Rind",
+    ]  # fmt: skip
+    for name in other + hens:
+        for written in letters(name):
+            assert recipe.lacks_bird(["pork"], line(written)) and not recipe.lacks_bird(["pork", "poultry"], line(written)), written
+            assert recipe.is_other_bird("chicken", line(written)) is (name in other), written
+            assert not recipe.is_other_bird("mixed", line(written)) and not recipe.is_other_bird(None, line(written))
+    for name in none:
+        assert not any(recipe.lacks_bird(["pork"], line(written)) for written in letters(name)), name
+    assert not recipe.lacks_bird(["pork"], line("Gänsefuß"))
+    assert recipe.lacks_bird(["pork"], line("Trim", food="Ground turkey, raw")) and recipe.lacks_bird(["pork"], line("Trim", animal="chicken")) and recipe.is_other_bird("chicken", line("Trim", animal="duck"))
+
+
+def test_belly_is_known_in_any_letters():
+    for name in ("belly", "pork bellies", "streaky bacon", "Bauch", "Bäuche", "Schweinebauch", "Bauchspeck", "Bauchlappen", "Wammerl", "belly, not the back", "no loin; belly"):
+        assert all(recipe.says_belly(written) for written in letters(name)), name
+    for name in ("loin", "beef belly", "veal belly", "lamb belly", "Rinderbauch", "Kalbsbauch", "Lammbauch", "bauchig", "no belly", "without the belly", "ohne Bauch", "kein Bauch", "nicht vom Bauch", "not belly", "nor belly"):
+        assert not any(recipe.says_belly(written) for written in letters(name)), name
+
+
+def beside(text: str) -> list[str]:
+    """What is told of a text with a place in it."""
+    reader = Reader("", "x.toml")
+    recipe.no_other_figure(reader, ("step", 0, "text"), text)
+    return [fault.read for fault in reader.faults]
+
+
+@pytest.mark.parametrize("before", [
+    "2", "1/", "0.", "2 x ", "3×", "10 (", "twice ", "times ", "thrice ", "double ", "tripled ", "treble ", "quadruple ", "two-fold ", "Hundred", "zweimal ", "mal ", "doppelte ", "doppelt so viel ", "verdoppelte ", "dreifach ", "mehrfache ", "verzehnfacht ", "zwei ", "two of the ", "twenty ", "hundert ",
+    "2 g of ", "cups ", "Tasse ", "spoonful of ", "teaspoon ", "tablespoons of the ", "* ", "✖ ", "· (", "100 % of the ", "250 per cent ", "120 Prozent ", "double the amount of ", "doppelte Menge der ", "das doppelte Gewicht vom ",
+])
+def test_no_figure_stands_before_a_place(before):
+    for written in letters(before):
+        assert len(beside(f"Add {written}{{salt}} now.")) == 1, written
+
+
+@pytest.mark.parametrize("behind", ["5", ".5", "/2", "{ice}", " x 2", " twice", " (2 times)", ", doubled", " zweimal", " 3 mal", " two-fold", " verdoppelt", ": doppelt", " three times"])
+def test_no_figure_stands_behind_a_place(behind):
+    for written in letters(behind) if "{" not in behind else {behind}:
+        assert beside(f"Add {{salt}}{written}.")[0].startswith(("Add {salt}", "Add{salt}")), written
+
+
+@pytest.mark.parametrize("text", ["Fold in {salt} and {ice}.", "{salt}, {ice}; then rest 2 h", "einfach {salt} dazu", "Put 50 % of the {ice} in first", "a fold of {salt}", "mit {salt} gut mischen, 20 min", "{salt} (2 min)", "Take the {salt}."])
+def test_what_only_stands_near_is_no_other_figure(text):
+    assert beside(text) == []
+
+
+def read(extra: dict, kinds=("pork",), size=None):
+    """(the line, what is told) of a meat and one more line."""
+    reader = Reader("", "x.toml")
+    meat = {"name": "Pork", "role": "meat", "amount": "100 %", "per": "meat"}
+    found = ingredients.read_ingredients(reader, {"ingredient": [meat, dict(extra)]}, Fraction(1000), kinds, size)
+    return found[-1], [(fault.field, fault.code, fault.text) for fault in reader.faults]
+
+
+def test_the_keys_of_a_line_are_told_where_one_is_none():
+    _, told = read({"name": "Pepper", "role": "spice", "amount": "2 g", "colour": "red"})
+    assert told == [("ingredient.2.colour", "recipe_unknown_key", told[0][2])]
+    assert told[0][2].endswith("id, name, role, amount, per, form, food, fat, animal, salt, substance, p2o5, pack_list, allergens.")
+    _, told = read({"name": "Pepper", "role": "pepper", "amount": "2 g"})
+    assert told[0][2].endswith("meat, fat, water, ice, accelerator, phosphate, leavening, binder, starch, sugar, spice, garnish.")
+
+
+@pytest.mark.parametrize("animal, kind", [("chicken", "poultry"), ("turkey", "poultry"), ("duck", "poultry"), ("pork", "pork"), ("veal", "veal")])
+def test_an_animal_is_of_its_kind(animal, kind):
+    fat = {"name": "Back trim", "role": "fat", "amount": "0 g", "fat": "18 %", "animal": animal}
+    assert read(fat, (kind, "game"))[1] == [] and [field for field, _, _ in read(fat, ("lamb", "beef"))[1]] == ["ingredient.2.animal"]
+
+
+@pytest.mark.parametrize("amount", ["2 tsp", "1/2 tbsp", "½ cup", "2 teaspoons", "1 table spoon", "a pinch", "1 heap", "2 TL", "1 EL", "2 Löffel", "1 Prise", "1 Tasse", "2 Msp", "eine Messerspitze", "spoonful"])
+def test_what_is_measured_by_the_spoon_is_taken_for_it(amount):
+    for written in letters(amount):
+        _, told = read({"name": "Phosphate", "role": "phosphate", "substance": "STPP", "amount": written})
+        assert [code for _, code, _ in told] == ["spoon_weighed_only"], written
+
+
+def test_lines_and_names_end_where_a_log_does():
+    names = [{"name": f"Spice {number}", "role": "spice", "amount": "1 g"} for number in range(300)]
+    reader = Reader("", "x.toml")
+    assert ingredients.read_ingredients(reader, {"ingredient": [dict(names[0]) for _ in range(301)]}, Fraction(1000), ("pork",), None) == ()
+    assert [(fault.field, fault.read) for fault in reader.faults] == [("ingredient", "301")] and "300" in reader.faults[0].text
+    assert read({"name": "x" * 301, "role": "spice", "amount": "1 g", "id": "xx"})[1][0][:2] == ("ingredient.2.name", "recipe_text_long")
+    assert read({"name": "x" * 300, "role": "spice", "amount": "1 g", "id": "xx"})[1] == []
