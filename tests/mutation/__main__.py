@@ -115,18 +115,17 @@ def _file_mark(file: str) -> str:
     return hashlib.sha256(Path(file).read_bytes()).hexdigest() if Path(file).is_file() else ""
 
 
-def _test_mark(name: str, reached: set[tuple[str, str]]) -> str:
-    """Of a test's file and of the modules that it reaches."""
-    return " ".join(map(_file_mark, (name.partition("::")[0], *(f"py/curebatch/{module}" for module in sorted({module for module, _ in reached})))))
+def _test_mark(name: str) -> str:
+    return _file_mark(name.partition("::")[0])
 
 
 def _seen_before() -> dict:
-    """What each test was seen to reach, of those that are as they were, with all they reach: a guide to the choice, no more."""
+    """What each test was seen to reach, of those that are as they were: a guide to the choice, no more."""
     path = KEPT / "seen.pickle"
     if not path.is_file():
         return {}
     marks, looked = pickle.loads(path.read_bytes())
-    return {name: seen for name, seen in looked.items() if marks[name] == _test_mark(name, seen[1])}
+    return {name: seen for name, seen in looked.items() if marks[name] == _test_mark(name)}
 
 
 def _run(copy: Path, made: dict, quick: bool) -> None:
@@ -149,7 +148,7 @@ def _run(copy: Path, made: dict, quick: bool) -> None:
         _remember(module, caught[module])
 
     def warm_work(warm: Warm) -> None:
-        (KEPT / "seen.pickle").write_bytes(pickle.dumps(({name: _test_mark(name, seen[1]) for name, seen in warm.looked.items()}, warm.looked)))
+        (KEPT / "seen.pickle").write_bytes(pickle.dumps(({name: _test_mark(name) for name in warm.looked}, warm.looked)))
         plan.write_text(json.dumps({"seconds": warm.seconds, "reaching": {
             module: warm.reaching(module, None) for module in made}, "hitting": {
             mutant.name: warm.hitting(mutant) for module in made for mutant in made[module] if mutant.name not in caught[module]}}), "utf-8")

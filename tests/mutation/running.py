@@ -11,6 +11,7 @@ from __future__ import annotations
 
 import ast
 import gc
+import hashlib
 import importlib
 import importlib.abc
 import importlib.util
@@ -103,16 +104,30 @@ def in_child(work: Callable[[int], int], seconds: float, quiet: bool = True) -> 
     return status != _MISSED, said
 
 
+@lru_cache(maxsize=None)
+def lines_of(path: str) -> dict[int, tuple[str, int]]:
+    """{line of a module: (its function, by its text, line of that)}: what was seen of a function holds while it is as it was."""
+    text = Path(path).read_text(encoding="utf-8")
+    rows, found = text.splitlines(), {}
+    for holder in (ast.parse(text), *(node for node in ast.parse(text).body if isinstance(node, ast.ClassDef))):
+        for node in holder.body:
+            if isinstance(node, ast.FunctionDef):
+                mark = hashlib.sha256("\n".join(rows[node.lineno - 1 : node.end_lineno]).encode()).hexdigest()[:12]
+                found |= {line: (mark, line - node.lineno) for line in range(node.lineno, node.end_lineno + 1)}
+    return found
+
+
 class Warm:
     """Everything imported and collected once; the work is done in place of the run."""
 
     def __init__(self, paths: dict[str, Path], near: dict[str, tuple[str, ...]], seen_before: dict, work: Callable[[Warm], None]):
         self.files = {str(path): module for module, path in paths.items()}
+        self.paths = {module: str(path) for module, path in paths.items()}
         self.near, self.seen_before, self.work = near, seen_before, work
         self.items: dict[str, pytest.Item] = {}
         self.seconds: dict[str, float] = {}  # of each test
         self.calls: dict[str, set[tuple[str, str]]] = {}  # (module, function) that each test reaches
-        self.lines: dict[str, set[tuple[str, int]]] = {}  # (module, line)
+        self.lines: dict[str, set[tuple[str, str, int]]] = {}  # (module, function as it is, line of it)
         self.sound: dict[tuple[str, str], bool] = {}  # whether a test that caught something passes by itself, with nothing changed
 
     def pytest_runtestloop(self, session: pytest.Session) -> bool:
@@ -149,7 +164,8 @@ class Warm:
                     failed = _fails(item, after)
                 finally:
                     sys.settrace(None)
-                found[item.nodeid] = (time.process_time() - started, reached, failed)
+                lines = {(module, *lines_of(self.paths[module])[line]) for module, line in reached if line in lines_of(self.paths[module])}
+                found[item.nodeid] = (time.process_time() - started, {place for place in reached if isinstance(place[1], str)} | lines, failed)
             with os.fdopen(pipe, "wb") as stream:
                 pickle.dump(found, stream)
             return _MISSED
@@ -163,8 +179,9 @@ class Warm:
         if broken:
             raise SystemExit("These tests fail with nothing changed: " + ", ".join(broken))
         self.seconds = {name: spent for name, (spent, _, _) in found.items()}
-        self.calls = {name: {place for place in reached if isinstance(place[1], str)} for name, (_, reached, _) in found.items()}
+        self.calls = {name: {place for place in reached if len(place) == 2} for name, (_, reached, _) in found.items()}
         self.lines = {name: reached - self.calls[name] for name, (_, reached, _) in found.items()}
+        self.functions = {place[:2] for lines in self.lines.values() for place in lines}
 
     def reaching(self, module: str, inside: str | None) -> list[str]:
         """The tests that reach a function (or anything of the module): its own ones first, then the quickest.
@@ -183,7 +200,10 @@ class Warm:
         names = self.reaching(mutant.module, mutant.inside)
         if not mutant.in_body:
             return names
-        places = {(mutant.module, line) for line in mutant.lines}
+        known = lines_of(self.paths[mutant.module])
+        places = {(mutant.module, *known[line]) for line in mutant.lines if line in known}
+        if not any(place[:2] in self.functions for place in places):
+            return names  # changed since the look
         return [name for name in names if not places.isdisjoint(self.lines[name])]
 
     def catches(self, mutant: Mutant, names: list[str]) -> str | None:
