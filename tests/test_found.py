@@ -8,6 +8,7 @@ from hypothesis import given, strategies as st
 from helpers.kitchens import found_card
 from curebatch.intake.entries import read_entries
 from curebatch.intake.found import NEEDED, found_recipe
+from curebatch.views.html import sections
 from curebatch.words import say
 
 SODIUM = {"NaNO2": Fraction(1), "NO2-": Fraction("68.995") / Fraction("46.005"), "KNO2": Fraction("68.995") / Fraction("85.103")}
@@ -68,7 +69,10 @@ def test_a_kilo_of_the_mix_that_leaves_no_meat_is_no_recipe():
 def test_before_anything_is_typed_nothing_is_called_misunderstood():
     for fields in ({}, {"pack": "6.25 %", "fine_scale": "0.1 g"}):
         assert found_card(**fields)["verdict_text"] == say("verdict.found_empty")
-    assert found_card(found_cure="25", pack="6.25 %")["verdict_text"] == say("verdict.faulty")
+        shown = sections(found_card(**fields))["verdict"]
+        assert say("view.faults_open") in shown and say("view.faults") not in shown
+    misread = found_card(found_cure="25", pack="6.25 %")
+    assert misread["verdict_text"] == say("verdict.faulty") and say("view.faults") in sections(misread)["verdict"]
 
 
 def test_what_is_over_a_limit_is_told_as_the_limit_counts():
