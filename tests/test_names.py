@@ -16,9 +16,15 @@ def letters(name: str) -> set[str]:
     return {name, name.lower(), name.upper()}
 
 
+INSTEAD = {"recipe_cure_named": "[targets] nitrite", "recipe_already_cured": "Expected: raw meat.", "recipe_salt_named": 'salt = "98 %"'}
+
+
 def code_of(name: str, role: str = "garnish", salt_stated: bool = False) -> str:
+    """The code of what is told of a name, which quotes it and says what to write instead."""
     reader = Reader("", "x.toml")
     judge_name(reader, ("name",), name, role, salt_stated)
+    for fault in reader.faults:
+        assert (fault.field, fault.read) == ("name", name) and INSTEAD[fault.code] in fault.text and f"“{name}”" in fault.text
     return reader.faults[0].code if reader.faults else ""
 
 
@@ -148,6 +154,36 @@ def read(extra: dict, kinds=("pork",), size=None):
     meat = {"name": "Pork", "role": "meat", "amount": "100 %", "per": "meat"}
     found = ingredients.read_ingredients(reader, {"ingredient": [meat, dict(extra)]}, Fraction(1000), kinds, size)
     return found[-1], [(fault.field, fault.code, fault.text) for fault in reader.faults]
+
+
+def together(*lines: tuple[str, str, str, str]) -> list[tuple[str, str, str]]:
+    """What is told of some lines (name, role, amount, per)."""
+    reader = Reader("", "x.toml")
+    ingredients.read_ingredients(reader, {"ingredient": [dict(zip(("name", "role", "amount", "per"), line, strict=True)) for line in lines]}, Fraction(1000), ("pork",), None)
+    return [(fault.field, fault.code, fault.read) for fault in reader.faults]
+
+
+def test_meat_and_fat_add_up_to_the_whole_of_the_meat():
+    """To a thousandth; and what goes by the whole mix is less than nine tenths of it."""
+    for share, told in (("29.9 %", []), ("30.1 %", []), ("29.89 %", [("ingredient", "recipe_meat_sum", "99.9 %")]), ("30.11 %", [("ingredient", "recipe_meat_sum", "100.1 %")]), ("31.54 %", [("ingredient", "recipe_meat_sum", "101.5 %")])):
+        assert together(("Pork", "meat", "70 %", "meat"), ("Fat", "fat", share, "meat")) == told, share
+    assert together(("Fat", "fat", "100 %", "meat")) == [("ingredient", "recipe_no_meat", "")]
+    assert together(("Pork", "meat", "100 %", "meat"), ("Pork", "spice", "1 g", "meat")) == [("ingredient.2.name", "recipe_twice", "pork")]
+    for share, told in (("49.9 %", []), ("50 %", [("ingredient", "recipe_value", "")])):
+        assert together(("Pork", "meat", "100 %", "meat"), ("Bread", "binder", "40 %", "mix"), ("Leek", "garnish", share, "mix")) == told
+    reader = Reader("", "x.toml")
+    assert ingredients.read_ingredients(reader, {}, Fraction(1000), ("pork",), None) == () and [(fault.field, fault.code) for fault in reader.faults][0] == ("ingredient", "recipe_missing") and "Expected: [[ingredient]]." in reader.faults[0].text
+
+
+@pytest.mark.parametrize("line, field, instead", [
+    ({"name": ""}, "id", "pork-shoulder"), ({"id": "Pepper"}, "id", "pork-shoulder"), ({"id": "salt"}, "id", "pork-shoulder"), ({"id": 5}, "id", "pork-shoulder"), ({"role": None}, "role", "spice, garnish"), ({"name": 5}, "name", "text"), ({"form": 5}, "form", "text"), ({"food": 5}, "food", "text"), ({"pack_list": 5}, "pack_list", "text"),
+    ({"salt": "101 %"}, "salt", '"1.5 %"'), ({"salt": "x"}, "salt", '"1.5 %"'), ({"salt": 5}, "salt", '"1.5 %"'), ({"amount": "2"}, "amount", '"250 g", "25 %" or "2 tsp"'), ({"amount": 2}, "amount", '"250 g", "25 %" or "2 tsp"'), ({"amount": "2 %"}, "per", "meat, mix"), ({"food": "Salt, table"}, "food", 'salt = "98 %"'), ({"name": "Sea salt"}, "name", 'salt = "98 %"'),
+    ({"role": "meat", "amount": "0 %", "per": "mix"}, "per", "meat"), ({"allergens": ["air"]}, "allergens", "milk"), ({"allergens": "milk"}, "allergens", '["milk"]'), ({"fat": "18 %"}, "fat", 'role = "meat"'), ({"animal": "pork"}, "fat", '"18 %"'), ({"substance": "STPP"}, "substance", 'role = "accelerator" or "phosphate"'),
+])
+def test_of_each_key_of_a_line_is_told_what_to_write(line, field, instead):
+    _, told = read({"name": "Pepper", "role": "spice", "amount": "2 g"} | line if None not in line.values() else {"name": "Pepper", "amount": "2 g"})
+    (text,) = [text for told_of, _, text in told if told_of == f"ingredient.2.{field}"]
+    assert instead in text and text.startswith("x.toml: "), told
 
 
 def test_the_keys_of_a_line_are_told_where_one_is_none():
