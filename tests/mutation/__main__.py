@@ -15,6 +15,7 @@ import os
 import pickle
 import shutil
 import sys
+import time
 import tomllib
 from functools import lru_cache
 from pathlib import Path
@@ -53,15 +54,13 @@ def main(words: list[str]) -> int:
     given = parser.parse_args(words)
     sys.path.append(os.environ["CUREBATCH_MUTANTS"])
     sys.setrecursionlimit(5000)
-    from .making import mutants
-
     KEPT.mkdir(parents=True, exist_ok=True)
     made: dict[str, list] = {}
     copy = _copy()
     try:
         os.chdir(copy)
         for module in given.modules or MODULES:
-            made[module] = mutants(copy / "py" / "curebatch" / module, module)
+            made[module] = _mutants(copy / "py" / "curebatch" / module, module)
             if given.afresh:
                 _memory(module).unlink(missing_ok=True)
             before = _remembered(module)
@@ -72,6 +71,21 @@ def main(words: list[str]) -> int:
         shutil.rmtree(copy)
     print(f"{_spent():.0f} s of CPU time", flush=True)
     return _tell(made)
+
+
+def _mutants(path: Path, module: str) -> list:
+    """All of a module; to make them anew takes longer than to keep them."""
+    from . import making
+
+    mark = hashlib.sha256(path.read_bytes() + Path(making.__file__).read_bytes()).hexdigest()
+    kept = KEPT / (module.replace("/", "-") + ".pickle")
+    if kept.is_file():
+        known, made = pickle.loads(kept.read_bytes())
+        if known == mark:
+            return made
+    made = making.mutants(path, module)
+    kept.write_bytes(pickle.dumps((mark, made)))
+    return made
 
 
 def _spent() -> float:
@@ -152,8 +166,9 @@ def _run(copy: Path, made: dict, quick: bool) -> None:
         plan.write_text(json.dumps({"seconds": warm.seconds, "reaching": {
             module: warm.reaching(module, None) for module in made}, "hitting": {
             mutant.name: warm.hitting(mutant) for module in made for mutant in made[module] if mutant.name not in caught[module]}}), "utf-8")
+        saved = time.monotonic()
         for module, mutants in made.items():
-            for number, mutant in enumerate(mutants):
+            for mutant in mutants:
                 if mutant.name in caught[module]:
                     continue
                 names = _affordable(recent.first(warm.hitting(mutant)), warm.seconds, 4.0 if mutant.in_body else 8.0)
@@ -164,8 +179,9 @@ def _run(copy: Path, made: dict, quick: bool) -> None:
                 if by:
                     recent.caught_by(by)
                     caught[module][mutant.name] = by
-                if number % 50 == 0:
+                if time.monotonic() > saved + 20:
                     save(module)
+                    saved = time.monotonic()
             save(module)
             print(f"  {module}: {_count(mutants, caught[module])} of {len(mutants)} after the quick part", flush=True)
 
