@@ -140,7 +140,7 @@ def test_no_figure_stands_before_a_place(before):
 @pytest.mark.parametrize("behind", ["5", ".5", "/2", "{ice}", " x 2", " twice", " (2 times)", ", doubled", " zweimal", " 3 mal", " two-fold", " verdoppelt", ": doppelt", " three times"])
 def test_no_figure_stands_behind_a_place(behind):
     for written in letters(behind) if "{" not in behind else {behind}:
-        assert beside(f"Add {{salt}}{written}.")[0].startswith(("Add {salt}", "Add{salt}")), written
+        assert beside(f"Add {{salt}}{written}.")[0].startswith("Add {salt}"), written
 
 
 @pytest.mark.parametrize("text", ["Fold in {salt} and {ice}.", "{salt}, {ice}; then rest 2 h", "einfach {salt} dazu", "Put 50 % of the {ice} in first", "a fold of {salt}", "mit {salt} gut mischen, 20 min", "{salt} (2 min)", "Take the {salt}."])
