@@ -145,16 +145,13 @@ function heldStep(text) {
   return make("p", { class: "day-text trouble", role: "alert", "data-held": "" }, text);
 }
 
-// What the readings come to, where that is a stop: it stands before the end of the steps as well.
-let stopped = "";
-
 function showStep(focus) {
   const place = find("step");
   const here = card();
   const held = here === null ? "" : heldText(here);
   const position = () => make("h3", { id: "day-position", class: "day-position" }, here.position_text);
   const inside = here === null
-    ? [...(stopped ? [make("p", { class: "gives-stop" }, stopped)] : []), make("h3", { id: "day-position" }, words.last)]
+    ? [...(batch.stopped ? [make("p", { class: "gives-stop" }, batch.stopped)] : []), make("h3", { id: "day-position" }, words.last)]
     : held ? [position(), heldStep(held)] : [position(), make("p", { class: "day-text" }, ...unbroken(here.text)), ...partsOf(here)];
   place.replaceChildren(...inside);
   find("back").disabled = batch.step === 0;
@@ -364,8 +361,13 @@ function showReadings() {
 }
 
 function showJudged({ sections = {}, warnings, verdict, status }) {
-  stopped = verdict === "stop" ? status : "";
-  if (card() === null) showStep(false);
+  // A stop stands before the end of the steps, and does so before the arithmetic has started again.
+  const stopped = verdict === "stop" ? status : "";
+  if ((batch.stopped ?? "") !== stopped) {
+    batch.stopped = stopped;
+    keep();
+    if (card() === null) showStep(false);
+  }
   for (const [key, inner] of Object.entries(sections)) {
     const place = find("judged").querySelector(`[data-section="${CSS.escape(key)}"]`);
     // Written by Python from its own templates, where everything typed is escaped.
