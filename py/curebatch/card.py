@@ -19,7 +19,7 @@ from .intake.entries import text_of
 from .intake.faults import Fault
 from .intake.numbers import plain, show
 from .intake.recipe import Recipe, fill_step
-from .intake.units import Amount, from_base
+from .intake.units import from_base
 from .measures import beside, dose as dose_text, in_units, mass, second_mass
 from .messages import DOSES, VERDICTS, Messages, worst
 from .rules import checks, packs

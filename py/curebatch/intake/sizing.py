@@ -19,7 +19,7 @@ from ..batch.share_out import BLOCK, Changed, OnHandRefused, mix_per_meat
 from ..batch.tins import HEADROOM, Tin, holds_grams
 from ..fields import TINS, USE
 from ..words import say
-from .entries import Count, Value, refused, text_of, told_of
+from .entries import Count, Value, refused, told_of
 from .faults import Fault, fault
 from .reader import MOST_FAULTS
 from .recipe import Recipe
