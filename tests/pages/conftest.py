@@ -11,7 +11,8 @@ from dataclasses import dataclass, field
 
 import pytest
 from helpers.runtime import TOP, built_site
-from playwright.sync_api import Browser, BrowserContext, Page, sync_playwright
+from helpers.warm_python import WarmPython
+from playwright.sync_api import Browser, BrowserContext, Page, Playwright, sync_playwright
 from sitebuild.server import Server
 
 PREFIX = "/kitchen/curebatch/"
@@ -25,11 +26,12 @@ ARGUMENTS = [
     "--disable-background-networking",
     "--disable-component-update",
     "--disable-sync",
-    # The program is compiled once, quickly. Most pages here live for seconds: to make it faster in
-    # the background, as for a long life, costs more than all that they ask of it. tests/engines/ and
-    # the bench run the browsers as they are.
-    "--js-flags=--liftoff-only",
 ]
+
+# The program is compiled once, quickly. The pages here live for seconds: to make it faster in the
+# background, as for a long life, costs more than all that they ask of it. tests/engines/ and the bench
+# run the browsers as they are.
+SHORT_LIFE = "--js-flags=--liftoff-only"
 
 
 def browser_path() -> str:
@@ -50,14 +52,32 @@ def site() -> Iterator[Server]:
 
 
 @pytest.fixture(scope="session")
-def browser() -> Iterator[Browser]:
-    arguments = list(ARGUMENTS)
+def playwright() -> Iterator[Playwright]:
+    with sync_playwright() as playwright:
+        yield playwright
+
+
+def launched(playwright: Playwright, *more: str) -> Browser:
+    arguments = [*ARGUMENTS, *more]
     if hasattr(os, "geteuid") and os.geteuid() == 0:
         arguments.append("--no-sandbox")  # it refuses to start as root with one
-    with sync_playwright() as playwright:
-        chromium = playwright.chromium.launch(executable_path=browser_path(), args=arguments)
-        yield chromium
-        chromium.close()
+    return playwright.chromium.launch(executable_path=browser_path(), args=arguments)
+
+
+@pytest.fixture(scope="session")
+def browser(playwright: Playwright) -> Iterator[Browser]:
+    chromium = launched(playwright, SHORT_LIFE)
+    yield chromium
+    chromium.close()
+
+
+@pytest.fixture(scope="session")
+def warm_python(playwright: Playwright, site: Server) -> Iterator[WarmPython]:
+    """The Python of all pages whose own start is not what a test is about."""
+    chromium = launched(playwright)
+    (worker,) = (built_site() / "assets").glob("worker.*.js")
+    yield WarmPython(chromium.new_page(), site.url, f"assets/{worker.name}")
+    chromium.close()
 
 
 @dataclass
@@ -114,23 +134,30 @@ def watch(site: Server) -> Iterator[Watch]:
 
 
 @pytest.fixture
-def new_page(browser: Browser, site: Server, watch: Watch) -> Iterator[Callable[..., Page]]:
-    """Makes a page on a device of its own: new_page(), new_page(java_script_enabled=False)."""
-    contexts: list[BrowserContext] = []
+def new_page(browser: Browser, site: Server, watch: Watch, request: pytest.FixtureRequest) -> Iterator[Callable[..., Page]]:
+    """Makes a page on a device of its own: new_page(), new_page(java_script_enabled=False).
 
-    def make(**settings) -> Page:
-        context = browser.new_context(
-            **{
-                "base_url": site.url,
-                "viewport": PHONE,
-                "locale": "en-GB",
-                # Most tests are not about the copy on the device, and need not wait for one.
-                "service_workers": "block",
-                **settings,
-            }
-        )
+    Its Python is a warm one, but in a test that is marked `cold_start`, on another site and where there
+    may be a copy on the device.
+    """
+    contexts: list[BrowserContext] = []
+    cold = request.node.get_closest_marker("cold_start") is not None
+
+    def make(**given) -> Page:
+        settings = {
+            "base_url": site.url,
+            "viewport": PHONE,
+            "locale": "en-GB",
+            # Most tests are not about the copy on the device, and need not wait for one.
+            "service_workers": "block",
+            **given,
+        }
+        context = browser.new_context(**settings)
         contexts.append(context)
         watch.follow(context)
+        scripts = settings.get("java_script_enabled", True)
+        if scripts and not cold and settings["base_url"] == site.url and settings["service_workers"] == "block":
+            request.getfixturevalue("warm_python").connect(context)
         return context.new_page()
 
     yield make
@@ -151,6 +178,8 @@ def assert_no_axe_findings() -> Callable[[Page], None]:
     def check(page: Page) -> None:
         # Evaluated, not inserted: the page's content policy allows no foreign script.
         page.evaluate(source)
+        # Colours are judged as they stay, not as they look on the way from one to the next.
+        page.evaluate("() => Promise.allSettled(document.getAnimations().map(a => a.finished))")
         found = page.evaluate(
             "async () => (await axe.run(document)).violations.map("
             "v => `${v.id} (${v.impact}): ${v.help}\\n` + v.nodes.map("

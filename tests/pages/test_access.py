@@ -217,6 +217,7 @@ def test_the_frame_for_other_pages_in_every_state(still, access):
     assert len(access.states) == 17, access.states
 
 
+@pytest.mark.cold_start
 def test_all_other_pages(still, access, watch):
     page = still
     for way in ("", "found/", "rules/", "help/", "licences/", "recipes/back-bacon/", "recipes/picnic-ham/", "recipes/corned-brisket/"):
@@ -414,6 +415,7 @@ def test_what_comes_of_typing_is_said_once_and_only_when_at_rest(page):
     assert len(told) == 1 and told[0].startswith("1 to put right"), told
 
 
+@pytest.mark.cold_start
 def test_a_slow_start_and_trouble_are_heard(page, watch):
     watch.allow(r"failed \(net::ERR_FAILED\)")
     watch.allow(r"Failed to (fetch|load resource)|ERR_FAILED")

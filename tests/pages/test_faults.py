@@ -19,7 +19,7 @@ from helpers.hosts import LONG, READY, Host
 from helpers.runtime import built_site
 from playwright.sync_api import Page, expect
 
-pytestmark = pytest.mark.site
+pytestmark = [pytest.mark.site, pytest.mark.cold_start]
 
 PACK = {"pack": "6.25 %", "fine_scale": "0.1 g"}
 BEGUN = datetime(2027, 3, 26, 17, 30, tzinfo=UTC)

@@ -11,7 +11,7 @@ from helpers.hosts import LONG, READY, Host, link, offline_troubles, see_card
 from helpers.runtime import built_site
 from playwright.sync_api import expect
 
-pytestmark = pytest.mark.site
+pytestmark = [pytest.mark.site, pytest.mark.cold_start]
 KITCHEN = {"pack": "6.25 %", "fine_scale": "0.1 g"}
 
 

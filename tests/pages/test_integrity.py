@@ -11,7 +11,7 @@ from playwright.sync_api import expect
 from sitebuild import files
 from sitebuild.server import Server
 
-pytestmark = pytest.mark.site
+pytestmark = [pytest.mark.site, pytest.mark.cold_start]
 
 
 def add_a_file(wheel) -> None:

@@ -1,7 +1,10 @@
 """Nothing jumps: on a phone the form stays where it is while a cook types and the answers come."""
 
+import pytest
 from helpers.card_page import LOAF_PAGE, START_MS, dose, settled
 from playwright.sync_api import expect
+
+pytestmark = [pytest.mark.site, pytest.mark.cold_start]  # what a start shows must not jump either
 
 SHIFTS = """
 globalThis.shifts = [];

@@ -430,6 +430,7 @@ def test_a_second_link_and_back_while_it_is_asked(page):
     assert weights(page) == expected_weights(expected(fields=MINE))
 
 
+@pytest.mark.cold_start
 def test_where_python_does_not_start_neither_is_shown_for_the_other(page, watch):
     draft(page, **MINE)
     watch.tolerate(r"wasm|ERR_|Failed to load|start: ")

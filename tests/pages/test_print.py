@@ -69,6 +69,7 @@ def test_a_page_with_an_entry_prints_nothing_of_the_published_batch(page):
     expect(page.locator("[data-paper]")).to_have_count(0)
 
 
+@pytest.mark.cold_start
 @pytest.mark.parametrize("how", ["a link that is awaited", "an entry that is pending"])
 def test_paper_carries_no_card_that_is_not_the_one_meant(how, page):
     held = []
@@ -193,6 +194,7 @@ def test_the_keys_for_printing_print_the_sheet(printing):
     assert printing.evaluate("printed") == 1
 
 
+@pytest.mark.cold_start
 def test_without_the_program_the_card_is_printed(printing, watch):
     watch.tolerate(r"wasm|Failed to load|ERR_FAILED|start: ")
     printing.route("**/*.wasm", lambda route: route.abort())

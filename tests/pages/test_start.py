@@ -6,7 +6,7 @@ import pytest
 from helpers.card_page import LOAF_PAGE, START_MS, dose, recipe_link, section, settled, type_in
 from playwright.sync_api import expect
 
-pytestmark = pytest.mark.site
+pytestmark = [pytest.mark.site, pytest.mark.cold_start]
 
 
 def words(page, key: str) -> str:

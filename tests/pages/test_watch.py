@@ -9,7 +9,7 @@ from http.server import SimpleHTTPRequestHandler, ThreadingHTTPServer
 import pytest
 from playwright.sync_api import expect
 
-pytestmark = pytest.mark.site
+pytestmark = [pytest.mark.site, pytest.mark.cold_start]
 
 PAGE = """<!doctype html><html lang="en"><head><title>a</title>
 <script type="module" src="page.js"></script></head><body><img src="http://picture.example/a.png" alt=""><p></p></body></html>"""
