@@ -305,7 +305,9 @@ function readingOf(reading) {
       return said && showFaults(said.faults, { reading: name });
     }
     batch.log.readings.push(said.reading);
-    keep();
+    const { id } = batch.log;
+    await keep(); // what is said to be written down outlives a reload
+    if (batch?.log.id !== id) return;
     showJudged(said);
     say(`${said.reading.text}. ${said.status}`);
     const out = find("said", find("step"));

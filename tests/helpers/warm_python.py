@@ -12,9 +12,10 @@ import json
 
 from playwright.sync_api import BrowserContext, Error, Page
 
-# Takes the place of the browser's own Worker in a page, for the page's Python alone.
+# Takes the place of the browser's own Worker in a page of this site, for the page's Python alone.
 CONNECT = """
 (() => {
+  if (!location.href.startsWith(SITE)) return;
   const RealWorker = globalThis.Worker;
   const connected = new Map();
   let number = 0;
@@ -69,13 +70,14 @@ class WarmPython:
     def __init__(self, keeper: Page, site_url: str, worker: str) -> None:
         keeper.goto(f"{site_url}withdrawn.json")  # on the site, and with no script of its own
         self.keeper = keeper
+        self.connecting = CONNECT.replace("SITE", json.dumps(site_url))
         self.start = keeper.evaluate(START, f"{site_url}{worker}")
         assert json.loads(self.start[-1])["stage"] == "ready"
 
     def connect(self, context: BrowserContext) -> None:
-        """Every page of this context has this Python for its worker."""
+        """Every page of the site in this context has this Python for its worker."""
         context.expose_binding("askWarmPython", self._asked)
-        context.add_init_script(CONNECT)
+        context.add_init_script(self.connecting)
 
     def _asked(self, source: dict, key: str, text: str | None) -> None:
         said = self.start if text is None else [self.keeper.evaluate("text => ask(text)", text)]
