@@ -84,10 +84,11 @@ function unpacked(kept) {
 
 export const forget = () => withStore("readwrite", (store) => store.delete(KEY)).catch(() => {});
 
+const isThere = async () => (await withStore("readonly", (store) => store.count(KEY))) > 0;
+
 async function read() {
   const kept = await withStore("readonly", (store) => store.get(KEY));
-  if (kept === undefined) return null;
-  if (kept.build !== RUNTIME.build || !(kept.memory instanceof ArrayBuffer)) throw new Error("of another build");
+  if (kept?.build !== RUNTIME.build || !(kept.memory instanceof ArrayBuffer)) throw new Error("of another build");
   if ((await digest(kept.memory)) !== kept.sha256) throw new Error("altered");
   return unpacked(kept.memory);
 }
@@ -104,30 +105,32 @@ const { instantiateStreaming } = WebAssembly;
 export async function restore(enter) {
   if (!allowed()) return null;
   try {
+    if (!(await isThere())) return null;
+    enter("restoring");
+    // The program is compiled and set up while the memory is read, and not after it.
     const reading = read();
-    reading.catch(() => {}); // told below
-    // The program is compiled while the memory is read, and not after it.
     const compiled = WebAssembly.compileStreaming(fetch(at(RUNTIME.wasm)));
-    compiled.catch(() => {});
-    const program = Promise.all([import(at(RUNTIME.mjs)), import(at(`${RUNTIME.indexURL}pyodide.asm.mjs`))]);
-    program.catch(() => {});
-    const memory = await reading;
-    if (memory === null) return null;
-    enter("restoring"); // what was read
+    for (const coming of [reading, compiled]) coming.catch(() => {}); // told below
     const packages = fetchPackages();
-    const [{ loadPyodide }, { default: create }] = await program;
-    enter("program");
+    const [{ loadPyodide }, { default: create }] = await Promise.all([
+      import(at(RUNTIME.mjs)), import(at(`${RUNTIME.indexURL}pyodide.asm.mjs`)),
+    ]);
     WebAssembly.instantiateStreaming = async (ignored, imports) => {
       const module = await compiled;
       return { module, instance: await WebAssembly.instantiate(module, imports) };
     };
     const python = await loadPyodide({
       ...settings(),
-      _loadSnapshot: memory,
-      createPyodideModule: (module) => {
+      _loadSnapshot: new Uint8Array(), // that there is one; what is in it comes below
+      createPyodideModule: async (module) => {
+        const made = await create(module);
+        enter("program");
+        const memory = await reading;
         // The heap is made large enough first: a picture larger than its start would not fit.
-        (module.preRun ??= []).push((made) => made.growMemory(memory.length));
-        return create(module);
+        made.growMemory(memory.length);
+        const { restoreSnapshot } = made.API;
+        made.API.restoreSnapshot = () => restoreSnapshot(memory);
+        return made;
       },
     });
     enter("packages");

@@ -15,7 +15,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from pathlib import Path
 
-from . import files
+from . import exports, files
 
 HERE = Path(__file__).resolve().parent
 TOP = HERE.parents[1]
@@ -117,8 +117,9 @@ def make(out: Path, *, trimmed: bool = True) -> Runtime:
     # covers all that changes with a pin only, our own wheel has a name of its own.
     some = [name for name in third_party if name in made]
     lasting = {name: made[name] for name in (*some, "python_stdlib.zip")}
-    for name in ("pyodide.mjs", "pyodide.asm.mjs", "pyodide.asm.wasm"):
-        lasting[name] = (PYODIDE / name).read_bytes()
+    loader, script = ((PYODIDE / name).read_text(encoding="utf-8") for name in ("pyodide.mjs", "pyodide.asm.mjs"))
+    script, program = exports.cut(script, (PYODIDE / "pyodide.asm.wasm").read_bytes(), loader)
+    lasting |= {"pyodide.mjs": loader.encode(), "pyodide.asm.mjs": script.encode(), "pyodide.asm.wasm": program}
     key = files.short_hash(*(part for n in sorted(lasting) for part in (n.encode(), lasting[n])))
     folder = f"assets/pyodide-{key}/"
     own_way = f"assets/{own_name.removesuffix('.whl')}.{files.short_hash(made[own_name])}.whl"
