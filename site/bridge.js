@@ -1,14 +1,12 @@
-// The way to Python and back. The worker is started from a blob: so that it inherits the page's
-// content policy (one loaded by its own address does not). JSON text goes both ways.
+// The way to Python and back: JSON text, both ways.
 // One request is on its way at a time; of those that come meanwhile only the newest waits.
 
+import { openWorker, takeWorker } from "./begin.js";
 import { afterAwake } from "./clock.js";
 import { mendCopy } from "./copy.js";
 
 const SLOW_MS = 8_000;
 const BROKEN_MS = 60_000;
-
-const WORKER = new URL("./worker.js", import.meta.url).href;
 
 // tell: {stage(name, progress), slow(), ready(restored), answer(id, text), failed(id), broken(kind)}
 export function openBridge(tell) {
@@ -130,16 +128,9 @@ export function openBridge(tell) {
     next();
   }
 
-  // A worker from a blob: carries the page's content policy.
-  function open(purpose = "") {
-    // Imported when it runs: what a blob: worker imports at its head, one browser fetches past the
-    // service worker, and then there is no start without a network.
-    const source = new Blob([
-      `import(${JSON.stringify(WORKER)}).catch((error) => postMessage(JSON.stringify({ error: "network", detail: String(error) })));\n`,
-    ], { type: "text/javascript" });
-    // From the device's own copy nothing need be counted on its way; see worker.js.
-    const from = navigator.serviceWorker?.controller ? "kept" : "fetched";
-    return new Worker(URL.createObjectURL(source), { type: "module", name: `${from} ${purpose}`.trim() });
+  function hearError(event) {
+    event.preventDefault();
+    if (event.target === worker) fail(state === "starting" ? "network" : "python", event.message);
   }
 
   function start() {
@@ -149,12 +140,11 @@ export function openBridge(tell) {
     tell.stage("script", null);
     listen();
     try {
-      worker = open();
+      const taken = takeWorker();
+      worker = taken.worker;
       worker.addEventListener("message", hear);
-      worker.addEventListener("error", (event) => {
-        event.preventDefault();
-        if (event.target === worker) fail(state === "starting" ? "network" : "python", event.message);
-      });
+      worker.addEventListener("error", hearError);
+      for (const event of taken.told) (event.type === "error" ? hearError : hear)(event);
     } catch (error) {
       breakDown("worker", String(error));
     }
@@ -165,7 +155,7 @@ export function openBridge(tell) {
     if (!pictureWanted) return Promise.resolve(false);
     pictureWanted = false;
     return new Promise((done) => {
-      const maker = open("picture");
+      const maker = openWorker("picture");
       const end = (made) => {
         maker.terminate();
         done(made);
