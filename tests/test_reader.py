@@ -14,6 +14,7 @@ import pytest
 
 from curebatch.batch.refusal import Refused
 from curebatch.intake.ingredients import Ingredient
+from curebatch.intake.nesting import MOST_LEVELS
 from curebatch.intake.reader import MOST_FAULTS, Reader, key_of, line_of
 from curebatch.intake.recipe import MOST_TEXT, Recipe, Targets, fill_step, read_recipe
 from curebatch.intake.recipe_file import write_recipe
@@ -147,6 +148,7 @@ def test_each_ingredient_becomes_a_share_of_the_meat_or_of_the_mix():
     assert (mace.by_spoon, mace.per, mace.food) == ("2 tsp", "meat", "Spices, mace, ground")
     assert mace.share * 2400 == 2 * Fraction("1.7") * 5 / Fraction("4.92892159375")
     assert all(not i.salt for i in recipe.ingredients if i is not soy)
+    assert [i.salt_stated for i in recipe.ingredients] == [i is soy for i in recipe.ingredients]
 
 
 def test_a_file_of_only_what_it_must_have():
@@ -273,6 +275,67 @@ def test_what_is_no_toml_and_what_is_too_long_is_said_of_the_file():
     recipe, (fault,) = read_recipe("#" * (MOST_TEXT + 1), "x.toml")
     assert recipe is None and (fault.field, fault.code, fault.read) == ("recipe", "recipe_too_long", "x.toml") and fault.text.startswith("x.toml: ")
     assert read_recipe("#" * MOST_TEXT, "x.toml")[1][0].code == "recipe_missing"
+
+
+def places(data: dict) -> list[tuple[str, ...]]:
+    """(place, code) of each fault."""
+    return [tuple(line.split(" | ")[:2]) for line in told(data)]
+
+
+def test_a_fault_hides_none_that_has_nothing_to_do_with_it():
+    assert places(but("id", "Ham") | {"revision": 0}) == [("id", "recipe_value"), ("revision", "recipe_value")]
+    assert places(but("step", [5, 6])) == [("step.1", "recipe_value"), ("step.2", "recipe_value")]
+    assert places(but("step", [{"text": 5}, {}, {"text": "Stir."}])) == [("step.1.text", "recipe_value"), ("step.2.text", "recipe_missing")]
+    assert places(but("day", "20261125")) == [("day", "recipe_value")]
+
+
+@pytest.mark.parametrize("meat", ["2.4", 2400, "0.9 g", GONE])
+def test_grams_are_no_wrong_share_of_a_meat_that_nobody_knows(meat):
+    data = but("batch.meat", meat)
+    data["ingredient"][0] |= {"amount": "2.4 kg"}
+    assert [place for place, _ in places(data)] == ["batch.meat"]
+
+
+@pytest.mark.parametrize("method, whole", [("ground", False), ("dry", True), ("brine", True), ("injected", True)])
+def test_of_pork_cured_in_one_piece_is_said_whether_it_is_belly(method, whole):
+    """Bacon from the belly is held to less nitrite."""
+    assert places(but("belly", GONE) | {"method": method}) == [("belly", "recipe_missing")] * whole
+    named = but("belly", False) | {"method": method, "cut": "belly"}
+    assert places(named) == [("belly", "recipe_belly")] * whole and places(named | {"cut": "leg"}) == []
+    lamb = named | {"kinds": ["lamb"]}
+    del lamb["species"]
+    lamb["ingredient"][0] |= {"name": "Shoulder", "animal": "lamb"}
+    assert places(lamb) == []
+
+
+@pytest.mark.parametrize("method, wet", [("ground", False), ("dry", False), ("brine", True), ("injected", True)])
+def test_a_brine_and_a_pickle_are_made_with_water(method, wet):
+    assert places(but("ingredient.1.role", "garnish") | {"method": method}) == [("ingredient", "recipe_no_water")] * wet
+
+
+def test_the_pickle_of_an_injected_cut_holds_no_meat():
+    data = but("ingredient.2.salt", "10 %")
+    pickle = read_recipe(write_recipe(data), "x.toml")[0]
+    mace = pickle.ingredients[-1].share
+    fixed, of_all = Fraction(480, 2400) + Fraction(1, 1000) + Fraction(3, 1000) + Fraction("1.2") / 2400 + mace, share("0.6")
+    assert pickle.kettle == (fixed, of_all, Fraction(1, 1000) * share("15"), of_all * share("10"))
+    assert read_recipe(write_recipe(data | {"method": "ground"}), "x.toml")[0].kettle == (fixed + 1, of_all, *pickle.kettle[2:])
+
+
+@pytest.mark.parametrize("path, value, instead", [
+    ("belly", "no", "true oder false"), ("batch.tins", ["box 30 x 10 x 8 cm"] * 4, "höchstens 3 verschiedene Formen"), ("ingredient.0.name", "Smoked ham", "rohes Fleisch"),
+    ("ingredient.0.food", "Pork, fresh, backfat, raw", 'entweder "food" oder "fat"'), ("ingredient.1.amount", "480", '"250 g", "25 %" oder "2 TL"'), ("ingredient.1.amount", GONE, '"250 g", "25 %" oder "2 TL"'),
+    ("ingredient.1.substance", "STPP", 'role = "accelerator" oder "phosphate"'), ("ingredient.4.p2o5", "76 %", '"57 %", bei einer Mischung'), ("ingredient.2.amount", "90 %", "weniger als 90 % der gesamten Masse"),
+])  # fmt: skip
+def test_what_to_write_is_said_in_the_language_of_the_fault(path, value, instead):
+    with speaking("de"):
+        assert any(line.endswith(f"Erwartet: {instead}.") for line in told(but(path, value)))
+
+
+def test_brackets_without_end_are_told_of_the_file():
+    recipe, (fault,) = read_recipe(f"a = {'[' * 40}{']' * 40}", "x.toml")
+    assert recipe is None and (fault.field, fault.code, fault.read) == ("recipe", "recipe_nested", "x.toml")
+    assert fault.text.startswith(f"x.toml: lists or tables lie more than {MOST_LEVELS} deep")
 
 
 def test_a_step_takes_figures_by_name_and_nothing_else():
