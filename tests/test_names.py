@@ -208,6 +208,11 @@ def test_an_animal_is_of_its_kind(animal, kind):
     assert read(fat, (kind, "game"))[1] == [] and [field for field, _, _ in read(fat, ("lamb", "beef"))[1]] == ["ingredient.2.animal"]
 
 
+def test_a_role_that_is_none_is_told_as_it_stands_and_no_other():
+    assert [text for field, _, text in read({"name": "Phosphate", "role": "phosphat", "amount": "2 g"})[1] if field == "ingredient.2.role" and "“phosphat”" not in text] == []
+    assert [text.rpartition(": ")[2] for field, _, text in read({"name": "Phosphate", "role": "spice", "amount": "2 g"})[1] if field == "ingredient.2.role"] == ["phosphate."]
+
+
 def test_a_name_makes_an_id_of_its_letters():
     for name, made in (("Pepper, black (whole)", "pepper-black-whole"), ("  (Leek) ", "leek"), ("5 Spice", None)):
         line, told = read({"name": name, "role": "spice", "amount": "2 g"})

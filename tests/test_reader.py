@@ -16,7 +16,7 @@ from curebatch.batch.refusal import Refused
 from curebatch.intake.ingredients import Ingredient
 from curebatch.intake.nesting import MOST_LEVELS
 from curebatch.intake.reader import MOST_FAULTS, Reader, key_of, line_of
-from curebatch.intake.recipe import MOST_TEXT, Recipe, Targets, fill_step, read_recipe
+from curebatch.intake.recipe import Recipe, Targets, fill_step, read_recipe
 from curebatch.intake.recipe_file import write_recipe
 from curebatch.intake.units import Amount
 from curebatch.words import speaking
@@ -271,10 +271,10 @@ def test_a_refusal_is_told_in_the_words_of_its_code():
 
 def test_what_is_no_toml_and_what_is_too_long_is_said_of_the_file():
     recipe, (fault,) = read_recipe("a = ?", "x.toml")
-    assert recipe is None and (fault.field, fault.code, fault.read) == ("recipe", "recipe_toml", "x.toml") and "line 1" in fault.text
-    recipe, (fault,) = read_recipe("#" * (MOST_TEXT + 1), "x.toml")
+    assert recipe is None and (fault.field, fault.code, fault.read) == ("recipe", "recipe_toml", "x.toml") and fault.text.startswith("x.toml: ") and "line 1" in fault.text
+    recipe, (fault,) = read_recipe("#" * 100_001, "x.toml")
     assert recipe is None and (fault.field, fault.code, fault.read) == ("recipe", "recipe_too_long", "x.toml") and fault.text.startswith("x.toml: ")
-    assert read_recipe("#" * MOST_TEXT, "x.toml")[1][0].code == "recipe_missing"
+    assert read_recipe("#" * 100_000, "x.toml")[1][0].code == "recipe_missing"
 
 
 def places(data: dict) -> list[tuple[str, ...]]:
@@ -294,6 +294,11 @@ def test_grams_are_no_wrong_share_of_a_meat_that_nobody_knows(meat):
     data = but("batch.meat", meat)
     data["ingredient"][0] |= {"amount": "2.4 kg"}
     assert [place for place, _ in places(data)] == ["batch.meat"]
+
+
+@pytest.mark.parametrize("number, amount, place", [(0, "x", "amount"), (0, GONE, "amount"), (0, "1 heaped tsp", "amount"), (1, "480", "amount"), (1, "1 tsp", "amount"), (1, "20 %", "per")])
+def test_a_line_that_cannot_be_read_is_no_missing_meat_and_no_missing_water(number, amount, place):
+    assert [told for told, _ in places(but(f"ingredient.{number}.amount", amount))] == [f"ingredient.{number + 1}.{place}"]
 
 
 @pytest.mark.parametrize("method, whole", [("ground", False), ("dry", True), ("brine", True), ("injected", True)])
@@ -330,6 +335,15 @@ def test_the_pickle_of_an_injected_cut_holds_no_meat():
 def test_what_to_write_is_said_in_the_language_of_the_fault(path, value, instead):
     with speaking("de"):
         assert any(line.endswith(f"Erwartet: {instead}.") for line in told(but(path, value)))
+
+
+@pytest.mark.parametrize("method", [
+    "fermented", "air-dried", "smoked", "canned", "country", "fermentiert", "gereift", "luftgetrocknet", "geräuchert", "kaltgeräuchert", "heißgeräuchert", "eingekocht", "konserve", "rohwurst", "rohschinken",
+])  # fmt: skip
+def test_what_is_not_covered_is_refused_by_its_name(method):
+    for written in (method, method.title()):
+        (line,) = told({"schema": 1, "method": written})[-1:]
+        assert line.startswith(f"method | recipe_refused | {written} | ") and line.endswith("Expected: ground, dry, brine, injected."), line
 
 
 def test_brackets_without_end_are_told_of_the_file():

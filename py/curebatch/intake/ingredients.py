@@ -142,7 +142,7 @@ def read_ingredients(reader: Reader, data: dict, meat: Fraction | None, kinds: t
             found.append(_One(reader, table, path, meat, kinds, size).read())
         else:
             reader.wrong(path, table, "[[ingredient]]")
-    _judge_together(reader, found, meat is not None)
+    _judge_together(reader, found)
     return tuple(found)
 
 
@@ -173,19 +173,18 @@ def role_meant(name: str, role: str) -> str:
     return meant if role not in ("accelerator", "phosphate", "leavening") else ""
 
 
-def _judge_together(reader: Reader, found: list[Ingredient], whole: bool) -> None:
-    """Faults of the lines together; ``whole``: whether the meat is known that grams are a share of."""
+def _judge_together(reader: Reader, found: list[Ingredient]) -> None:
     seen: set[str] = set()
     for index, ingredient in enumerate(found):
         if ingredient.id in seen:
             reader.wrong(("ingredient", index, "name"), ingredient.id, "", "recipe_twice")
         seen.add(ingredient.id)
-    block = sum((i.share for i in found if i.role in BLOCK), Fraction(0))
+    block = [i.share for i in found if i.role in BLOCK]
     if not any(i.role == "meat" for i in found):
         reader.wrong(("ingredient",), "", 'role = "meat"', "recipe_no_meat")
-    elif whole and abs(block - 1) > Fraction(1, 1000):
-        reader.wrong(("ingredient",), f"{show(block * 100, 1)} %", "100 %", "recipe_meat_sum")
-    if sum((i.share for i in found if i.per == "mix"), Fraction(0)) >= Fraction(9, 10):
+    elif None not in block and abs(sum(block) - 1) > Fraction(1, 1000):
+        reader.wrong(("ingredient",), f"{show(sum(block) * 100, 1)} %", "100 %", "recipe_meat_sum")
+    if sum(i.share or 0 for i in found if i.per == "mix") >= Fraction(9, 10):
         reader.wrong(("ingredient",), "", say("expected.of_mix"))
 
 
@@ -194,7 +193,7 @@ class _One:
 
     def __init__(self, reader: Reader, table: dict, path: tuple, meat: Fraction | None, kinds: tuple[str, ...], size: str | None):
         self.reader, self.table, self.path = reader, table, path
-        self.meat, self.kinds, self.size = meat or 1, kinds, size
+        self.meat, self.kinds, self.size = meat, kinds, size
 
     def _text(self, key: str) -> str:
         return tidy(self.reader.take(self.table, self.path, key, str, "text") or "")
@@ -205,7 +204,7 @@ class _One:
         own_id = reader.take(table, path, "id", str, "pork-shoulder", re.sub("[^a-z0-9]+", "-", name.lower()).strip("-"))
         if not ID.fullmatch(own_id) or own_id in FIGURES:
             reader.wrong((*path, "id"), own_id, "pork-shoulder")
-        role = reader.choice(table, path, "role", ROLES, "spice", required=True)
+        role = reader.choice(table, path, "role", ROLES, required=True)
         judge_name(reader, (*path, "name"), name, role, "salt" in table)
         food, row, fat, animal = self._food(role)
         form = self._text("form")
@@ -216,7 +215,7 @@ class _One:
         reader.within((*path, "salt"), salt, 0, 1, "1.5 %")
         if salt is None and row is not None and row.role == "salt":
             reader.wrong((*path, "food"), row.name, 'salt = "98 %"', "recipe_salt_named")
-        if not by_spoon:
+        if role and not by_spoon:
             self._judge_role(name, role)
         substance, p2o5 = self._additive(name, role)
         pack_list = self._text("pack_list")
@@ -225,7 +224,7 @@ class _One:
         declared = self._declared()
         reader.rest(table, path, KEYS)
         return Ingredient(
-            own_id, name, role, share, per or "meat", food, salt.value if salt else Fraction(0), row, substance, p2o5, pack_list, declared, by_spoon, form, fat, animal, salt is not None,
+            own_id, name, role, share, per, food, salt.value if salt else Fraction(0), row, substance, p2o5, pack_list, declared, by_spoon, form, fat, animal, salt is not None,
         )
 
     def _checked(self, key: str, read: str, make, *arguments):
@@ -270,13 +269,13 @@ class _One:
         row = self._checked("fat", animal or only, foods.with_fat, float(fat.value * 100))
         return "", row, fat, animal or ""
 
-    def _amount(self, name: str, role: str, food: str, form: str) -> tuple[Fraction, str | None, str]:
-        """(share, what it is per, the spoons it was measured by)."""
+    def _amount(self, name: str, role: str, food: str, form: str) -> tuple[Fraction | None, str | None, str]:
+        """(share, what it is per, the spoons it was measured by); None is what could not be read, and no recipe comes of it."""
         reader, table, path, examples = self.reader, self.table, self.path, say("expected.amount")
         typed = reader.take(table, path, "amount", str, examples, required=True)
         per = reader.choice(table, path, "per", BASES)
         if typed is None:
-            return Fraction(0), per, ""
+            return None, per, ""
         try:
             if _BY_SPOON.search(normalize("NFC", typed)):
                 return self._by_spoon(typed, name, role, food, form), "meat", tidy(typed)
@@ -285,24 +284,27 @@ class _One:
                     reader.wrong((*path, "per"), "", ", ".join(BASES), "recipe_missing")
                 return read_amount(typed, "share", PERCENT).value, per, ""
             # Grams belong to the published batch; they scale with its meat.
-            return read_amount(typed, "mass", MASS).value / self.meat, "meat", ""
+            return self._of_meat(read_amount(typed, "mass", MASS).value), "meat", ""
         except Misread:
             reader.wrong((*path, "amount"), typed, examples)
-            return Fraction(0), per, ""
+            return None, per, ""
 
-    def _by_spoon(self, typed: str, name: str, role: str, food: str, form: str) -> Fraction:
+    def _of_meat(self, grams: Fraction) -> Fraction | None:
+        return grams / self.meat if self.meat else None
+
+    def _by_spoon(self, typed: str, name: str, role: str, food: str, form: str) -> Fraction | None:
         """Spoons as a share of the published block: turned into grams once, and weighed from then on."""
         if spoons.weighed_only(name, role):
             self.reader.refuse((*self.path, "amount"), typed, spoons.SpoonRefused("spoon_weighed_only", read=name))
-            return Fraction(0)
+            return None
         amount = self._checked("amount", typed, spoons.read_spoons)
         size = self.size or (amount.size if amount else "")
         if not size:
             self.reader.wrong(("spoons",), "", ", ".join(SPOONS), "recipe_missing")
         if amount is None or not size:
-            return Fraction(0)
+            return None
         grams = self._checked("amount", food or name, lambda read: spoons.to_grams(amount, read, size=size, role=role, form=form))
-        return grams.nominal / self.meat if grams else Fraction(0)
+        return self._of_meat(grams.nominal) if grams else None
 
     def _additive(self, name: str, role: str) -> tuple[str, Fraction | None]:
         """(which accelerator or phosphate, the P2O5 of a blend): without it no limit could be held against it."""

@@ -207,7 +207,7 @@ def read_recipe(text: str, name: str, reader_of: type[Reader] = Reader) -> tuple
     reader.rest(pickle, ("pickle",), ("pump", "pick_up"))
     if pump is not None and not Fraction(2, 100) <= pump.value <= Fraction(40, 100):
         reader.wrong(("pickle", "pump"), pump.text, '"10 %"')
-    if method in ("brine", "injected") and not any(i.role in ("water", "ice") and i.share for i in ingredients):
+    if method in ("brine", "injected") and not any(i.role in ("water", "ice") and i.share != 0 for i in ingredients):
         reader.wrong(("ingredient",), "", 'role = "water"', "recipe_no_water")
     for key, words in (("title", title), ("summary", summary), ("author", author), ("cut", cut)):
         no_such_words(reader, (key,), words)
