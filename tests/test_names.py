@@ -179,6 +179,8 @@ def test_meat_and_fat_add_up_to_the_whole_of_the_meat():
     assert together(("Pork", "meat", "100 %", "meat"), ("Pork", "spice", "1 g", "meat")) == [("ingredient.2.name", "recipe_twice", "pork")]
     for share, told in (("49.9 %", []), ("50 %", [("ingredient", "recipe_value", "")])):
         assert together(("Pork", "meat", "100 %", "meat"), ("Bread", "binder", "40 %", "mix"), ("Leek", "garnish", share, "mix")) == told
+    assert together(("Pork", "meat", "100 %", "meat"), ("Leek", "garnish", "0 %", "mix")) == []
+    assert together(("Pork", "meat", "100 %", "meat"), ("Leek", "garnish", "x", "mix")) == [("ingredient.2.amount", "recipe_value", "x")]
     reader = Reader("", "x.toml")
     assert ingredients.read_ingredients(reader, {}, Fraction(1000), ("pork",), None) == () and [(fault.field, fault.code) for fault in reader.faults][0] == ("ingredient", "recipe_missing") and "Expected: [[ingredient]]." in reader.faults[0].text
 
@@ -224,6 +226,14 @@ def test_of_one_kind_of_meat_the_fat_needs_no_animal():
     assert told == [] and (line.animal, line.food, line.fat.text) == ("", "", "60 %") and line.row.fat == 60
 
 
+def test_an_additive_is_what_is_stated_and_else_what_its_name_says():
+    for name, stated, known in (("Booster", "sodium_ascorbate", "sodium_ascorbate"), ("Sodium erythorbate", None, "sodium_erythorbate"), ("Sodium erythorbate", "ascorbic_acid", "ascorbic_acid")):
+        line, told = read({"name": name, "role": "accelerator", "amount": "1 g"} | ({"substance": stated} if stated else {}))
+        assert told == [] and line.substance == known
+    line, told = read({"name": "STPP", "role": "phosphate", "amount": "1 g"})
+    assert told == [] and (line.substance, line.p2o5) == ("STPP", None)
+
+
 def test_a_leavening_says_what_its_pack_lists():
     powder = {"name": "Raising powder", "role": "leavening", "amount": "5 g"}
     assert [(field, code) for field, code, _ in read({**powder, "pack_list": "secret"})[1]] == [("ingredient.2.pack_list", "leavening_unread")]
@@ -236,6 +246,8 @@ def test_a_spoon_weighs_what_its_kind_and_its_form_say():
     # USDA SR28: a cup of brown sugar holds 220 g packed, a teaspoon of it 3 g unpacked.
     assert read({**sugar, "form": "packed"}, size="us")[0].share * 1000 == 220 and read({**sugar, "form": "unpacked", "amount": "1 tsp"}, size="us")[0].share * 1000 == 3
     assert [(field, code) for field, code, _ in read({**sugar, "form": "wet"}, size="us")[1]] == [("ingredient.2.amount", "spoon_form")]
+    # A food that is not in the table is told as that alone.
+    assert [(field, code) for field, code, _ in read({"name": "Spices, mace, ground", "role": "spice", "food": "Unicorn", "amount": "1 tsp"}, size="us")[1]] == [("ingredient.2.food", "unknown_food_alone")]
     # An accelerator is weighed, whatever it is called.
     assert [(field, code) for field, code, _ in read({"name": "Mace", "role": "accelerator", "substance": "sodium_ascorbate", "amount": "1 tsp"}, size="us")[1]] == [("ingredient.2.amount", "spoon_weighed_only")]
     assert [(field, code) for field, code, _ in read({"name": "Mace", "role": "spice", "amount": "1 tsp 3"}, size="us")[1]] == [("ingredient.2.amount", "recipe_value")]

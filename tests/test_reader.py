@@ -306,7 +306,8 @@ def test_of_pork_cured_in_one_piece_is_said_whether_it_is_belly(method, whole):
     """Bacon from the belly is held to less nitrite."""
     assert places(but("belly", GONE) | {"method": method}) == [("belly", "recipe_missing")] * whole
     named = but("belly", False) | {"method": method, "cut": "belly"}
-    assert places(named) == [("belly", "recipe_belly")] * whole and places(named | {"cut": "leg"}) == []
+    assert places(named) == [("belly", "recipe_belly")] * whole and places(named | {"cut": "leg"}) == [] and all(" | belly | " in line for line in told(named))
+    assert places(but("belly", GONE) | {"method": method, "cut": "belly"}) == [("belly", "recipe_missing")] * whole
     lamb = named | {"kinds": ["lamb"]}
     del lamb["species"]
     lamb["ingredient"][0] |= {"name": "Shoulder", "animal": "lamb"}
@@ -344,6 +345,15 @@ def test_what_is_not_covered_is_refused_by_its_name(method):
     for written in (method, method.title()):
         (line,) = told({"schema": 1, "method": written})[-1:]
         assert line.startswith(f"method | recipe_refused | {written} | ") and line.endswith("Expected: ground, dry, brine, injected."), line
+
+
+@pytest.mark.parametrize("key", ["title", "author", "summary", "cut", "changes", "step.1.text"])
+def test_what_a_text_asks_for_is_told_where_it_stands(key):
+    text = "Rub it well. Hang it in the smoke for a day!"
+    way, value = ("step.0.text", text) if key == "step.1.text" else (key, [text] if key == "changes" else text)
+    (line,) = told(but(way, value))
+    assert line.startswith(f"{key} | recipe_process | Hang it in the smoke for a day!") and "asks for smoking: “Hang it" in line
+    assert places(but(way, ["Take 20 g of curing salt."] if key == "changes" else "Take 20 g of curing salt.")) == [(key, "recipe_bare_grams")]
 
 
 def test_brackets_without_end_are_told_of_the_file():

@@ -281,7 +281,7 @@ def no_other_figure(reader: Reader, path: tuple, text: str) -> None:
     for place in WORD.finditer(text):
         before, behind = spoken(text[: place.start()]), spoken(text[place.end() :])
         if (near := _BEFORE_PLACE.search(before)) or _BEHIND_PLACE.match(behind):
-            start = len(before[: near.start()].rstrip()) if near else max(0, len(before) - 20)
+            start = near.start() if near else max(0, len(before) - 20)
             reader.wrong(path, before[start:].lstrip() + place[0] + ("" if near else behind[:20].rstrip()), place[0], "recipe_beside_place")
             return
 
