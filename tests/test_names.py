@@ -212,7 +212,8 @@ def test_an_animal_is_of_its_kind(animal, kind):
 
 def test_a_role_that_is_none_is_told_as_it_stands_and_no_other():
     assert [text for field, _, text in read({"name": "Phosphate", "role": "phosphat", "amount": "2 g"})[1] if field == "ingredient.2.role" and "“phosphat”" not in text] == []
-    assert [text.rpartition(": ")[2] for field, _, text in read({"name": "Phosphate", "role": "spice", "amount": "2 g"})[1] if field == "ingredient.2.role"] == ["phosphate."]
+    for line in ({"amount": "2 g"}, {"amount": "1 %", "per": "mix"}, {"amount": "x"}, {}):
+        assert [text for field, _, text in read({"name": "Phosphate", "role": "spice", **line})[1] if field == "ingredient.2.role"] == ["x.toml: ingredient.2.role is “spice”. Expected: phosphate."], line
 
 
 def test_a_name_makes_an_id_of_its_letters():

@@ -149,6 +149,7 @@ def test_each_ingredient_becomes_a_share_of_the_meat_or_of_the_mix():
     assert mace.share * 2400 == 2 * Fraction("1.7") * 5 / Fraction("4.92892159375")
     assert all(not i.salt for i in recipe.ingredients if i is not soy)
     assert [i.salt_stated for i in recipe.ingredients] == [i is soy for i in recipe.ingredients]
+    assert [i.by_spoon for i in recipe.ingredients] == ["", "", "", "", "", "", "2 tsp"]
 
 
 def test_a_file_of_only_what_it_must_have():
