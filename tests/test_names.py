@@ -125,6 +125,7 @@ def beside(text: str) -> list[str]:
     """What is told of a text with a place in it."""
     reader = Reader("", "x.toml")
     recipe.no_other_figure(reader, ("step", 0, "text"), text)
+    assert all((fault.field, fault.code) == ("step.1.text", "recipe_beside_place") and "Write {salt} alone" in fault.text for fault in reader.faults)
     return [fault.read for fault in reader.faults]
 
 

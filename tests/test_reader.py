@@ -178,6 +178,15 @@ def test_up_to_its_bounds_each_key_is_taken(path, value):
     assert told(but(path, value)) == []
 
 
+@pytest.mark.parametrize("path, value", [
+    ("targets.nitrite", "2000.1 mg/kg"), ("targets.salt", "12.01 %"), ("batch.meat", "0.99 g"), ("batch.meat", "1000.0005 kg"), ("pickle.pump", "1.99 %"), ("pickle.pump", "40.1 %"), ("cooking.core", "49.9 °C"), ("cooking.core", "100.1 °C"),
+    ("cooking.yield", "49.9-90 %"), ("cooking.yield", "90-100.1 %"), ("ingredient.4.p2o5", "75.1 %"), ("ingredient.3.salt", "100.01 %"),
+])  # fmt: skip
+def test_a_little_beyond_its_bounds_no_key_is_taken(path, value):
+    place = ".".join(str(int(part) + 1) if part.isdigit() else part for part in path.split("."))
+    assert places(but(path, value)) == [(place, "recipe_value")]
+
+
 def test_chicken_alone_is_no_other_bird():
     """The table of times for chicken must not open for another."""
     only = but("ingredient.0.animal", "chicken") | {"kinds": ["poultry"], "species": "chicken"}

@@ -40,7 +40,7 @@ NEAR = {
     "batch/compounds.py": ("published/test_curing",), "rules/limits.py": ("test_limits", "test_methods"), "rules/packs.py": ("test_packs",),
     "intake/numbers.py": ("test_numbers", "test_units"), "intake/units.py": ("test_units", "test_numbers"), "intake/entries.py": ("test_entries", "test_numbers"),
     "intake/link.py": ("test_links",), "intake/found.py": ("test_found", "test_card"), "science/lethality.py": ("published/test_lethality", "science/test_lethality"),
-    "intake/recipe.py": ("test_reader", "test_names", "test_hostile", "test_recipe_file", "test_nets"), "intake/reader.py": ("test_reader", "test_own", "test_signs"), "intake/ingredients.py": ("test_names", "test_reader", "test_hostile", "test_nets"),
+    "intake/recipe.py": ("test_reader", "test_names", "test_found", "test_hostile", "test_recipe_file", "test_nets"), "intake/reader.py": ("test_reader", "test_own", "test_signs"), "intake/ingredients.py": ("test_names", "test_reader", "test_found", "test_hostile", "test_nets"),
 }
 CASES = 25  # of each property, at first
 MORE_CASES = 120  # where 25 found nothing
@@ -171,7 +171,7 @@ def _run(copy: Path, made: dict, quick: bool) -> None:
             for mutant in mutants:
                 if mutant.name in caught[module]:
                     continue
-                names = _affordable(recent.first(warm.hitting(mutant)), warm.seconds, 15.0)
+                names = _affordable(recent.first(warm.hitting(mutant)), warm.seconds, 25.0)
                 try:
                     by = warm.catches(mutant, names) if names else None
                 except LookupError:
@@ -197,7 +197,7 @@ def _run(copy: Path, made: dict, quick: bool) -> None:
     seconds = planned["seconds"]
     for module, mutants in made.items():
         caught[module] = _remembered(module)
-        for look, (cases, budget) in enumerate([(CASES, 15.0)] if quick else [(CASES, 15.0), (MORE_CASES, 40.0)]):
+        for look, (cases, budget) in enumerate([(CASES, 25.0)] if quick else [(CASES, 25.0), (MORE_CASES, 40.0)]):
             for mutant in mutants:
                 if mutant.name in caught[module] or (look == 0 and mutant.in_body):
                     continue
