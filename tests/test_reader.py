@@ -363,6 +363,7 @@ def test_what_a_text_asks_for_is_told_where_it_stands(key):
     way, value = ("step.0.text", text) if key == "step.1.text" else (key, [text] if key == "changes" else text)
     (line,) = told(but(way, value))
     assert line.startswith(f"{key} | recipe_process | Hang it in the smoke for a day!") and "asks for smoking: “Hang it" in line
+    assert places(but("step.0.text", "Stir in 2{salt}.")) == [("step.1.text", "recipe_beside_place")]
     assert places(but(way, ["Take 20 g of curing salt."] if key == "changes" else "Take 20 g of curing salt.")) == [(key, "recipe_bare_grams")]
 
 
