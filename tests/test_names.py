@@ -228,6 +228,11 @@ def test_of_one_kind_of_meat_the_fat_needs_no_animal():
     assert told == [] and (line.animal, line.food, line.fat.text) == ("", "", "60 %") and line.row.fat == 60
 
 
+@pytest.mark.parametrize("fat", ["0.4 %", "100.1 %"])
+def test_no_meat_is_fatter_than_fat_or_without_any(fat):
+    assert [(field, code) for field, code, _ in read({"name": "Back trim", "role": "fat", "amount": "0 g", "fat": fat})[1]] == [("ingredient.2.fat", "fat_share")]
+
+
 def test_an_additive_is_what_is_stated_and_else_what_its_name_says():
     for name, stated, known in (("Booster", "sodium_ascorbate", "sodium_ascorbate"), ("Sodium erythorbate", None, "sodium_erythorbate"), ("Sodium erythorbate", "ascorbic_acid", "ascorbic_acid")):
         line, told = read({"name": name, "role": "accelerator", "amount": "1 g"} | ({"substance": stated} if stated else {}))

@@ -40,7 +40,7 @@ NEAR = {
     "batch/compounds.py": ("published/test_curing",), "rules/limits.py": ("test_limits", "test_methods"), "rules/packs.py": ("test_packs",),
     "intake/numbers.py": ("test_numbers", "test_units"), "intake/units.py": ("test_units", "test_numbers"), "intake/entries.py": ("test_entries", "test_numbers"),
     "intake/link.py": ("test_links",), "intake/found.py": ("test_found", "test_card"), "science/lethality.py": ("published/test_lethality", "science/test_lethality"),
-    "intake/recipe.py": ("test_reader", "test_names", "test_found", "test_hostile", "test_recipe_file", "test_nets"), "intake/reader.py": ("test_reader", "test_own", "test_signs"), "intake/ingredients.py": ("test_names", "test_reader", "test_found", "test_hostile", "test_nets"),
+    "intake/recipe.py": ("test_found", "test_reader", "test_names", "test_hostile", "test_recipe_file", "test_nets"), "intake/reader.py": ("test_reader", "test_own", "test_signs"), "intake/ingredients.py": ("test_found", "test_names", "test_reader", "test_hostile", "test_nets"),
 }
 CASES = 25  # of each property, at first
 MORE_CASES = 120  # where 25 found nothing

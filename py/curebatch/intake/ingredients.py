@@ -303,7 +303,7 @@ class _One:
             self.reader.wrong(("spoons",), "", ", ".join(SPOONS), "recipe_missing")
         if amount is None or not size:
             return None
-        grams = self._checked("amount", food or name, lambda read: spoons.to_grams(amount, read, size=size, role=role, form=form))
+        grams = self._checked("amount", food or name, lambda read: spoons.to_grams(amount, read, size=size, form=form))
         return self._of_meat(grams.nominal) if grams else None
 
     def _additive(self, name: str, role: str) -> tuple[str, Fraction | None]:
