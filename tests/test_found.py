@@ -1,5 +1,6 @@
 """A recipe found elsewhere, turned into targets: re-computed by hand, in exact fractions."""
 
+from dataclasses import fields
 from fractions import Fraction
 
 import pytest
@@ -79,3 +80,17 @@ def test_what_is_over_a_limit_is_told_as_the_limit_counts():
     """25 g of 6.25 % to 10 kg: 156.25 mg/kg of sodium nitrite, by 46.005/68.995 104.2 of the ion, in 10.025 kg 103.9."""
     text = found_card(found_cure="25 g", found_meat="10 kg", found_pack="6.25 %", pack="6.25 %", meat="10 kg")["convert"]["as_written"]["text"]
     assert "156 mg/kg" in text and "that is 104 mg/kg nitrite ion of the whole mix. That is over the limit of 80 mg/kg" in text
+
+
+def test_a_sentence_says_nothing_of_the_rest_of_a_recipe():
+    recipe = found(cure="20 g", meat="1 kg", pack="0.5 %", other="100 g")
+    said = ("id", "revision", "language", "title", "author", "method", "kinds", "cut", "state", "targets", "ingredients", "meat")
+    assert {field.name: getattr(recipe, field.name) for field in fields(recipe) if field.name not in said} == {
+        "steps": (), "core": None, "hold": None, "portions": None, "raw": False, "summary": "", "belly": False, "pump": None, "pick_up": None,
+        "tins": (), "species": "", "vessel": None, "cooked_share": None, "day": "", "changes": (),
+    }  # fmt: skip
+    for line in recipe.ingredients:
+        assert {field.name: getattr(line, field.name) for field in fields(line) if field.name not in ("id", "name", "role", "share", "per")} == {
+            "food": "", "salt": 0, "row": None, "substance": "", "p2o5": None, "pack_list": "", "declared": (), "by_spoon": "", "form": "", "fat": None, "animal": "", "salt_stated": False, "written": "",
+        }  # fmt: skip
+        assert line.known_as == line.name

@@ -125,6 +125,7 @@ def beside(text: str) -> list[str]:
     """What is told of a text with a place in it."""
     reader = Reader("", "x.toml")
     recipe.no_other_figure(reader, ("step", 0, "text"), text)
+    assert all((fault.field, fault.code) == ("step.1.text", "recipe_beside_place") and "Write {salt} alone" in fault.text for fault in reader.faults)
     return [fault.read for fault in reader.faults]
 
 
@@ -146,6 +147,14 @@ def test_no_figure_stands_behind_a_place(behind):
 @pytest.mark.parametrize("text", ["Fold in {salt} and {ice}.", "{salt}, {ice}; then rest 2 h", "einfach {salt} dazu", "Put 50 % of the {ice} in first", "a fold of {salt}", "mit {salt} gut mischen, 20 min", "{salt} (2 min)", "Take the {salt}."])
 def test_what_only_stands_near_is_no_other_figure(text):
     assert beside(text) == []
+
+
+def test_what_is_told_of_a_figure_beside_a_place_quotes_just_that():
+    assert beside("Stir well, then take twice  the {salt} and go on.") == ["twice  the {salt}"]
+    # Behind it: as much before and behind as shows where it stands.
+    assert beside("Now stir and then add {salt} x 2 of it, all of it.") == ["w stir and then add {salt} x 2 of it, all of i"]
+    assert beside("Add {salt} x 2.") == ["Add {salt} x 2."]
+    assert beside("{salt} and {ice}; 3 x {salt}, then {ice} twice.") == ["3 x {salt}"]
 
 
 def read(extra: dict, kinds=("pork",), size=None):
@@ -171,6 +180,8 @@ def test_meat_and_fat_add_up_to_the_whole_of_the_meat():
     assert together(("Pork", "meat", "100 %", "meat"), ("Pork", "spice", "1 g", "meat")) == [("ingredient.2.name", "recipe_twice", "pork")]
     for share, told in (("49.9 %", []), ("50 %", [("ingredient", "recipe_value", "")])):
         assert together(("Pork", "meat", "100 %", "meat"), ("Bread", "binder", "40 %", "mix"), ("Leek", "garnish", share, "mix")) == told
+    assert together(("Pork", "meat", "100 %", "meat"), ("Leek", "garnish", "0 %", "mix")) == []
+    assert together(("Pork", "meat", "100 %", "meat"), ("Leek", "garnish", "x", "mix")) == [("ingredient.2.amount", "recipe_value", "x")]
     reader = Reader("", "x.toml")
     assert ingredients.read_ingredients(reader, {}, Fraction(1000), ("pork",), None) == () and [(fault.field, fault.code) for fault in reader.faults][0] == ("ingredient", "recipe_missing") and "Expected: [[ingredient]]." in reader.faults[0].text
 
@@ -200,6 +211,56 @@ def test_an_animal_is_of_its_kind(animal, kind):
     assert read(fat, (kind, "game"))[1] == [] and [field for field, _, _ in read(fat, ("lamb", "beef"))[1]] == ["ingredient.2.animal"]
 
 
+def test_a_role_that_is_none_is_told_as_it_stands_and_no_other():
+    assert [text for field, _, text in read({"name": "Phosphate", "role": "phosphat", "amount": "2 g"})[1] if field == "ingredient.2.role" and "“phosphat”" not in text] == []
+    for line in ({"amount": "2 g"}, {"amount": "1 %", "per": "mix"}, {"amount": "x"}, {}):
+        assert [text for field, _, text in read({"name": "Phosphate", "role": "spice", **line})[1] if field == "ingredient.2.role"] == ["x.toml: ingredient.2.role is “spice”. Expected: phosphate."], line
+
+
+def test_a_name_makes_an_id_of_its_letters():
+    for name, made in (("Pepper, black (whole)", "pepper-black-whole"), ("  (Leek) ", "leek"), ("5 Spice", None)):
+        line, told = read({"name": name, "role": "spice", "amount": "2 g"})
+        assert line.id == made or (made is None and [field for field, _, _ in told] == ["ingredient.2.id"]), name
+
+
+def test_of_one_kind_of_meat_the_fat_needs_no_animal():
+    line, told = read({"name": "Back trim", "role": "fat", "amount": "0 g", "fat": "60 %"})
+    assert told == [] and (line.animal, line.food, line.fat.text) == ("", "", "60 %") and line.row.fat == 60
+
+
+@pytest.mark.parametrize("fat", ["0.4 %", "100.1 %"])
+def test_no_meat_is_fatter_than_fat_or_without_any(fat):
+    assert [(field, code) for field, code, _ in read({"name": "Back trim", "role": "fat", "amount": "0 g", "fat": fat})[1]] == [("ingredient.2.fat", "fat_share")]
+
+
+def test_an_additive_is_what_is_stated_and_else_what_its_name_says():
+    for name, stated, known in (("Booster", "sodium_ascorbate", "sodium_ascorbate"), ("Sodium erythorbate", None, "sodium_erythorbate"), ("Sodium erythorbate", "ascorbic_acid", "ascorbic_acid")):
+        line, told = read({"name": name, "role": "accelerator", "amount": "1 g"} | ({"substance": stated} if stated else {}))
+        assert told == [] and line.substance == known
+    line, told = read({"name": "STPP", "role": "phosphate", "amount": "1 g"})
+    assert told == [] and (line.substance, line.p2o5) == ("STPP", None)
+
+
+def test_a_leavening_says_what_its_pack_lists():
+    powder = {"name": "Raising powder", "role": "leavening", "amount": "5 g"}
+    assert [(field, code) for field, code, _ in read({**powder, "pack_list": "secret"})[1]] == [("ingredient.2.pack_list", "leavening_unread")]
+    line, told = read({**powder, "pack_list": "E 450, E 500"})
+    assert told == [] and line.pack_list == "E 450, E 500" and read(powder)[1] == [] and read({**powder, "role": "spice", "pack_list": "secret"})[1] == []
+
+
+def test_a_spoon_weighs_what_its_kind_and_its_form_say():
+    sugar = {"name": "Sugar", "role": "sugar", "amount": "1 cup", "food": "Sugars, brown"}
+    # USDA SR28: a cup of brown sugar holds 220 g packed, a teaspoon of it 3 g unpacked.
+    assert read({**sugar, "form": "packed"}, size="us")[0].share * 1000 == 220 and read({**sugar, "form": "unpacked", "amount": "1 tsp"}, size="us")[0].share * 1000 == 3
+    assert [(field, code) for field, code, _ in read({**sugar, "form": "wet"}, size="us")[1]] == [("ingredient.2.amount", "spoon_form")]
+    # A food that is not in the table is told as that alone.
+    assert [(field, code) for field, code, _ in read({"name": "Spices, mace, ground", "role": "spice", "food": "Unicorn", "amount": "1 tsp"}, size="us")[1]] == [("ingredient.2.food", "unknown_food_alone")]
+    # An accelerator is weighed, whatever it is called.
+    assert [(field, code) for field, code, _ in read({"name": "Mace", "role": "accelerator", "substance": "sodium_ascorbate", "amount": "1 tsp"}, size="us")[1]] == [("ingredient.2.amount", "spoon_weighed_only")]
+    assert [(field, code) for field, code, _ in read({"name": "Mace", "role": "spice", "amount": "1 tsp 3"}, size="us")[1]] == [("ingredient.2.amount", "recipe_value")]
+    assert [(field, code) for field, code, _ in read({"name": "Mace", "role": "spice", "amount": "1 heaped tsp"})[1]] == [("ingredient.2.amount", "spoon_fill"), ("spoons", "recipe_missing")]
+
+
 @pytest.mark.parametrize("amount", ["2 tsp", "1/2 tbsp", "½ cup", "2 teaspoons", "1 table spoon", "a pinch", "1 heap", "2 TL", "1 EL", "2 Löffel", "1 Prise", "1 Tasse", "2 Msp", "eine Messerspitze", "spoonful"])
 def test_what_is_measured_by_the_spoon_is_taken_for_it(amount):
     for written in letters(amount):
@@ -212,5 +273,7 @@ def test_lines_and_names_end_where_a_log_does():
     reader = Reader("", "x.toml")
     assert ingredients.read_ingredients(reader, {"ingredient": [dict(names[0]) for _ in range(301)]}, Fraction(1000), ("pork",), None) == ()
     assert [(fault.field, fault.read) for fault in reader.faults] == [("ingredient", "301")] and "300" in reader.faults[0].text
+    reader = Reader("", "x.toml")
+    assert len(ingredients.read_ingredients(reader, {"ingredient": names}, Fraction(1000), ("pork",), None)) == 300 and [fault.code for fault in reader.faults] == ["recipe_no_meat"]
     assert read({"name": "x" * 301, "role": "spice", "amount": "1 g", "id": "xx"})[1][0][:2] == ("ingredient.2.name", "recipe_text_long")
     assert read({"name": "x" * 300, "role": "spice", "amount": "1 g", "id": "xx"})[1] == []

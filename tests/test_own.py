@@ -122,6 +122,8 @@ def test_no_fault_of_a_form_talks_of_lines_or_of_keys_of_a_file(data):
 def test_what_to_write_stands_there_as_it_is_typed():
     texts = {wrong["field"]: wrong["text"] for wrong in answer(own=loaf(cooking={"core": "70", "hold": "2 min"}))["faults"]}
     assert texts["cooking.core"].endswith("Expected: 70 °C.") and '"' not in texts["cooking.core"]
+    texts = {wrong["field"]: wrong["text"] for wrong in answer(own=loaf(ingredient=[*loaf()["ingredient"], {"name": "Mace", "role": "spice", "amount": "5"}]))["faults"]}
+    assert texts["ingredient.3.amount"].endswith("Expected: 250 g, 25 % or 2 tsp.")
 
 
 def test_choices_are_named_as_the_form_has_them():

@@ -14,8 +14,9 @@ import pytest
 
 from curebatch.batch.refusal import Refused
 from curebatch.intake.ingredients import Ingredient
+from curebatch.intake.nesting import MOST_LEVELS
 from curebatch.intake.reader import MOST_FAULTS, Reader, key_of, line_of
-from curebatch.intake.recipe import MOST_TEXT, Recipe, Targets, fill_step, read_recipe
+from curebatch.intake.recipe import Recipe, Targets, fill_step, read_recipe
 from curebatch.intake.recipe_file import write_recipe
 from curebatch.intake.units import Amount
 from curebatch.words import speaking
@@ -147,6 +148,8 @@ def test_each_ingredient_becomes_a_share_of_the_meat_or_of_the_mix():
     assert (mace.by_spoon, mace.per, mace.food) == ("2 tsp", "meat", "Spices, mace, ground")
     assert mace.share * 2400 == 2 * Fraction("1.7") * 5 / Fraction("4.92892159375")
     assert all(not i.salt for i in recipe.ingredients if i is not soy)
+    assert [i.salt_stated for i in recipe.ingredients] == [i is soy for i in recipe.ingredients]
+    assert [i.by_spoon for i in recipe.ingredients] == ["", "", "", "", "", "", "2 tsp"]
 
 
 def test_a_file_of_only_what_it_must_have():
@@ -173,6 +176,15 @@ def test_a_file_of_only_what_it_must_have():
 ])  # fmt: skip
 def test_up_to_its_bounds_each_key_is_taken(path, value):
     assert told(but(path, value)) == []
+
+
+@pytest.mark.parametrize("path, value", [
+    ("targets.nitrite", "2000.1 mg/kg"), ("targets.salt", "12.01 %"), ("batch.meat", "0.99 g"), ("batch.meat", "1000.0005 kg"), ("pickle.pump", "1.99 %"), ("pickle.pump", "40.1 %"), ("cooking.core", "49.9 °C"), ("cooking.core", "100.1 °C"),
+    ("cooking.yield", "49.9-90 %"), ("cooking.yield", "90-100.1 %"), ("ingredient.4.p2o5", "75.1 %"), ("ingredient.3.salt", "100.01 %"),
+])  # fmt: skip
+def test_a_little_beyond_its_bounds_no_key_is_taken(path, value):
+    place = ".".join(str(int(part) + 1) if part.isdigit() else part for part in path.split("."))
+    assert places(but(path, value)) == [(place, "recipe_value")]
 
 
 def test_chicken_alone_is_no_other_bird():
@@ -269,10 +281,96 @@ def test_a_refusal_is_told_in_the_words_of_its_code():
 
 def test_what_is_no_toml_and_what_is_too_long_is_said_of_the_file():
     recipe, (fault,) = read_recipe("a = ?", "x.toml")
-    assert recipe is None and (fault.field, fault.code, fault.read) == ("recipe", "recipe_toml", "x.toml") and "line 1" in fault.text
-    recipe, (fault,) = read_recipe("#" * (MOST_TEXT + 1), "x.toml")
+    assert recipe is None and (fault.field, fault.code, fault.read) == ("recipe", "recipe_toml", "x.toml") and fault.text.startswith("x.toml: ") and "line 1" in fault.text
+    recipe, (fault,) = read_recipe("#" * 100_001, "x.toml")
     assert recipe is None and (fault.field, fault.code, fault.read) == ("recipe", "recipe_too_long", "x.toml") and fault.text.startswith("x.toml: ")
-    assert read_recipe("#" * MOST_TEXT, "x.toml")[1][0].code == "recipe_missing"
+    assert read_recipe("#" * 100_000, "x.toml")[1][0].code == "recipe_missing"
+
+
+def places(data: dict) -> list[tuple[str, ...]]:
+    """(place, code) of each fault."""
+    return [tuple(line.split(" | ")[:2]) for line in told(data)]
+
+
+def test_a_fault_hides_none_that_has_nothing_to_do_with_it():
+    assert places(but("id", "Ham") | {"revision": 0}) == [("id", "recipe_value"), ("revision", "recipe_value")]
+    assert places(but("step", [5, 6])) == [("step.1", "recipe_value"), ("step.2", "recipe_value")]
+    assert places(but("step", [{"text": 5}, {}, {"text": "Stir."}])) == [("step.1.text", "recipe_value"), ("step.2.text", "recipe_missing")]
+    assert places(but("day", "20261125")) == [("day", "recipe_value")]
+
+
+@pytest.mark.parametrize("meat", ["2.4", 2400, "0.9 g", GONE])
+def test_grams_are_no_wrong_share_of_a_meat_that_nobody_knows(meat):
+    data = but("batch.meat", meat)
+    data["ingredient"][0] |= {"amount": "2.4 kg"}
+    assert [place for place, _ in places(data)] == ["batch.meat"]
+
+
+@pytest.mark.parametrize("number, amount, place", [(0, "x", "amount"), (0, GONE, "amount"), (0, "1 heaped tsp", "amount"), (1, "480", "amount"), (1, "1 tsp", "amount"), (1, "20 %", "per")])
+def test_a_line_that_cannot_be_read_is_no_missing_meat_and_no_missing_water(number, amount, place):
+    assert [told for told, _ in places(but(f"ingredient.{number}.amount", amount))] == [f"ingredient.{number + 1}.{place}"]
+
+
+@pytest.mark.parametrize("method, whole", [("ground", False), ("dry", True), ("brine", True), ("injected", True)])
+def test_of_pork_cured_in_one_piece_is_said_whether_it_is_belly(method, whole):
+    """Bacon from the belly is held to less nitrite."""
+    assert places(but("belly", GONE) | {"method": method}) == [("belly", "recipe_missing")] * whole
+    named = but("belly", False) | {"method": method, "cut": "belly"}
+    assert places(named) == [("belly", "recipe_belly")] * whole and places(named | {"cut": "leg"}) == [] and all(" | belly | " in line for line in told(named))
+    assert places(but("belly", GONE) | {"method": method, "cut": "belly"}) == [("belly", "recipe_missing")] * whole
+    lamb = named | {"kinds": ["lamb"]}
+    del lamb["species"]
+    lamb["ingredient"][0] |= {"name": "Shoulder", "animal": "lamb"}
+    assert places(lamb) == []
+
+
+@pytest.mark.parametrize("method, wet", [("ground", False), ("dry", False), ("brine", True), ("injected", True)])
+def test_a_brine_and_a_pickle_are_made_with_water(method, wet):
+    assert places(but("ingredient.1.role", "garnish") | {"method": method}) == [("ingredient", "recipe_no_water")] * wet
+
+
+def test_the_pickle_of_an_injected_cut_holds_no_meat():
+    data = but("ingredient.2.salt", "10 %")
+    pickle = read_recipe(write_recipe(data), "x.toml")[0]
+    mace = pickle.ingredients[-1].share
+    fixed, of_all = Fraction(480, 2400) + Fraction(1, 1000) + Fraction(3, 1000) + Fraction("1.2") / 2400 + mace, share("0.6")
+    assert pickle.kettle == (fixed, of_all, Fraction(1, 1000) * share("15"), of_all * share("10"))
+    assert read_recipe(write_recipe(data | {"method": "ground"}), "x.toml")[0].kettle == (fixed + 1, of_all, *pickle.kettle[2:])
+
+
+@pytest.mark.parametrize("path, value, instead", [
+    ("belly", "no", "true oder false"), ("batch.tins", ["box 30 x 10 x 8 cm"] * 4, "höchstens 3 verschiedene Formen"), ("ingredient.0.name", "Smoked ham", "rohes Fleisch"),
+    ("ingredient.0.food", "Pork, fresh, backfat, raw", 'entweder "food" oder "fat"'), ("ingredient.1.amount", "480", '"250 g", "25 %" oder "2 TL"'), ("ingredient.1.amount", GONE, '"250 g", "25 %" oder "2 TL"'),
+    ("ingredient.1.substance", "STPP", 'role = "accelerator" oder "phosphate"'), ("ingredient.4.p2o5", "76 %", '"57 %", bei einer Mischung'), ("ingredient.2.amount", "90 %", "weniger als 90 % der gesamten Masse"),
+])  # fmt: skip
+def test_what_to_write_is_said_in_the_language_of_the_fault(path, value, instead):
+    with speaking("de"):
+        assert any(line.endswith(f"Erwartet: {instead}.") for line in told(but(path, value)))
+
+
+@pytest.mark.parametrize("method", [
+    "fermented", "air-dried", "smoked", "canned", "country", "fermentiert", "gereift", "luftgetrocknet", "geräuchert", "kaltgeräuchert", "heißgeräuchert", "eingekocht", "konserve", "rohwurst", "rohschinken",
+])  # fmt: skip
+def test_what_is_not_covered_is_refused_by_its_name(method):
+    for written in (method, method.title()):
+        (line,) = told({"schema": 1, "method": written})[-1:]
+        assert line.startswith(f"method | recipe_refused | {written} | ") and line.endswith("Expected: ground, dry, brine, injected."), line
+
+
+@pytest.mark.parametrize("key", ["title", "author", "summary", "cut", "changes", "step.1.text"])
+def test_what_a_text_asks_for_is_told_where_it_stands(key):
+    text = "Rub it well. Hang it in the smoke for a day!"
+    way, value = ("step.0.text", text) if key == "step.1.text" else (key, [text] if key == "changes" else text)
+    (line,) = told(but(way, value))
+    assert line.startswith(f"{key} | recipe_process | Hang it in the smoke for a day!") and "asks for smoking: “Hang it" in line
+    assert places(but("step.0.text", "Stir in 2{salt}.")) == [("step.1.text", "recipe_beside_place")]
+    assert places(but(way, ["Take 20 g of curing salt."] if key == "changes" else "Take 20 g of curing salt.")) == [(key, "recipe_bare_grams")]
+
+
+def test_brackets_without_end_are_told_of_the_file():
+    recipe, (fault,) = read_recipe(f"a = {'[' * 40}{']' * 40}", "x.toml")
+    assert recipe is None and (fault.field, fault.code, fault.read) == ("recipe", "recipe_nested", "x.toml")
+    assert fault.text.startswith(f"x.toml: lists or tables lie more than {MOST_LEVELS} deep")
 
 
 def test_a_step_takes_figures_by_name_and_nothing_else():

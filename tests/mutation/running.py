@@ -184,16 +184,17 @@ class Warm:
         self.functions = {place[:2] for lines in self.lines.values() for place in lines}
 
     def reaching(self, module: str, inside: str | None) -> list[str]:
-        """The tests that reach a function (or anything of the module): its own ones first, then the quickest.
+        """The tests that reach a function (or anything of the module): its own ones first, file by file, then the quickest.
 
-        Of what lies outside functions every test of its own is taken: to read a constant is no call.
+        Of what lies outside functions every test of its own is taken: to read a constant, or what a class holds, is no call.
         """
-        own = self.near.get(module, ()) if not inside else ()
+        own = () if any((module, inside) in reached for reached in self.calls.values()) else self.near.get(module, ())
         names = [
             name for name, reached in self.calls.items()
             if name.startswith(own) or any(file == module and (not inside or function == inside or function.startswith(f"{inside}.")) for file, function in reached)
         ]
-        return sorted(names, key=lambda name: (not name.startswith(self.near.get(module, ())), self.seconds[name]))
+        near = self.near.get(module, ())
+        return sorted(names, key=lambda name: (next((place for place, start in enumerate(near) if name.startswith(start)), len(near)), self.seconds[name]))
 
     def hitting(self, mutant: Mutant) -> list[str]:
         """The tests that come by the statement that is changed, as ``reaching`` has them; of a table or a default, as it has them for all."""

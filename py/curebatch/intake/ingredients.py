@@ -10,6 +10,7 @@ from unicodedata import normalize
 from ..batch import additives, allergens, foods, spoons
 from ..batch.refusal import Refused
 from ..fields import BASES, MASS, PERCENT, SPOONS
+from ..words import say
 from .numbers import Misread, show, tidy
 from .reader import Reader
 from .signs import spoken
@@ -92,7 +93,6 @@ _SALT = re.compile(r"\bsalt\b|(?<!hirschhorn)(?<!natrium)(?<!kalium)(?<!ge)salz(
 _ACCELERATOR = re.compile(r"umr(?:ö|oe)t|\br(?:ö|oe)temittel|cur(?:e|ing) accelerator", re.I)
 _PHOSPHATE = re.compile(r"(?<!without )(?<!no )(?<!ohne )phosphat(?!e?[ -]?fre|frei)", re.I)
 _BY_SPOON = re.compile(r"(?:[0-9¼½¾⅓⅔⅛] ?|\b)(?:tsp|tbsp|tea ?spoon|table ?spoon|cup|[te]l\b|tasse)|spoon|pinch|heap|löffel|prise|messerspitz|\bmsp\b", re.I)
-_EXAMPLES = '"250 g", "25 %" or "2 tsp"'
 
 
 @dataclass(frozen=True)
@@ -124,11 +124,11 @@ class Ingredient:
         return self.written or self.name
 
 
-def read_ingredients(reader: Reader, data: dict, meat: Fraction, kinds: tuple[str, ...], size: str | None) -> tuple[Ingredient, ...]:
+def read_ingredients(reader: Reader, data: dict, meat: Fraction | None, kinds: tuple[str, ...], size: str | None) -> tuple[Ingredient, ...]:
     """The ``[[ingredient]]`` tables of a recipe file.
 
-    data: the file's table; meat: the published block [g]; kinds: of the recipe; size: where
-    its spoons were bought, one of SPOONS, or None where it does not say.
+    data: the file's table; meat: the published block [g], None where it could not be read; kinds: of the
+    recipe; size: where its spoons were bought, one of SPOONS, or None where it does not say.
     Faults go to the reader.
     """
     tables = reader.take(data, (), "ingredient", list, "[[ingredient]]", [], required=True)
@@ -159,7 +159,7 @@ def judge_name(reader: Reader, where: tuple, name: str, role: str, salt_stated: 
     if _CURES.search(said) or _CURE_PLANT.search(said) and _AS_CURE.search(said):
         reader.wrong(where, name, "[targets] nitrite", "recipe_cure_named")
     elif _is_cured(said, role):
-        reader.wrong(where, name, "raw meat", "recipe_already_cured")
+        reader.wrong(where, name, say("expected.raw"), "recipe_already_cured")
     elif _SALT.search(said) and not salt_stated:
         reader.wrong(where, name, 'salt = "98 %"', "recipe_salt_named")
 
@@ -179,32 +179,32 @@ def _judge_together(reader: Reader, found: list[Ingredient]) -> None:
         if ingredient.id in seen:
             reader.wrong(("ingredient", index, "name"), ingredient.id, "", "recipe_twice")
         seen.add(ingredient.id)
-    block = sum((i.share for i in found if i.role in BLOCK), Fraction(0))
+    block = [i.share for i in found if i.role in BLOCK]
     if not any(i.role == "meat" for i in found):
         reader.wrong(("ingredient",), "", 'role = "meat"', "recipe_no_meat")
-    elif abs(block - 1) > Fraction(1, 1000):
-        reader.wrong(("ingredient",), f"{show(block * 100, 1)} %", "100 %", "recipe_meat_sum")
-    if sum((i.share for i in found if i.per == "mix"), Fraction(0)) >= Fraction(9, 10):
-        reader.wrong(("ingredient",), "", "less than 90 % of the whole mix", "recipe_value")
+    elif None not in block and abs(sum(block) - 1) > Fraction(1, 1000):
+        reader.wrong(("ingredient",), f"{show(sum(block) * 100, 1)} %", "100 %", "recipe_meat_sum")
+    if sum(i.share or 0 for i in found if i.per == "mix") >= Fraction(9, 10):
+        reader.wrong(("ingredient",), "", say("expected.of_mix"))
 
 
 class _One:
     """One table of the file, read key by key."""
 
-    def __init__(self, reader: Reader, table: dict, path: tuple, meat: Fraction, kinds: tuple[str, ...], size: str | None):
+    def __init__(self, reader: Reader, table: dict, path: tuple, meat: Fraction | None, kinds: tuple[str, ...], size: str | None):
         self.reader, self.table, self.path = reader, table, path
         self.meat, self.kinds, self.size = meat, kinds, size
 
-    def _text(self, key: str, default: str = "", required: bool = False) -> str:
-        return tidy(self.reader.take(self.table, self.path, key, str, "text", default, required) or "")
+    def _text(self, key: str) -> str:
+        return tidy(self.reader.take(self.table, self.path, key, str, "text") or "")
 
     def read(self) -> Ingredient:
         reader, table, path = self.reader, self.table, self.path
-        name = tidy(reader.take(table, path, "name", str, "text", "", True, MOST_NAME) or "")
+        name = tidy(reader.take(table, path, "name", str, "text", required=True, most=MOST_NAME) or "")
         own_id = reader.take(table, path, "id", str, "pork-shoulder", re.sub("[^a-z0-9]+", "-", name.lower()).strip("-"))
-        if not ID.fullmatch(own_id or "") or own_id in FIGURES:
+        if not ID.fullmatch(own_id) or own_id in FIGURES:
             reader.wrong((*path, "id"), own_id, "pork-shoulder")
-        role = reader.choice(table, path, "role", ROLES, "spice", required=True)
+        role = reader.choice(table, path, "role", ROLES, required=True)
         judge_name(reader, (*path, "name"), name, role, "salt" in table)
         food, row, fat, animal = self._food(role)
         form = self._text("form")
@@ -215,7 +215,7 @@ class _One:
         reader.within((*path, "salt"), salt, 0, 1, "1.5 %")
         if salt is None and row is not None and row.role == "salt":
             reader.wrong((*path, "food"), row.name, 'salt = "98 %"', "recipe_salt_named")
-        if not by_spoon:
+        if role and not by_spoon:
             self._judge_role(name, role)
         substance, p2o5 = self._additive(name, role)
         pack_list = self._text("pack_list")
@@ -224,13 +224,13 @@ class _One:
         declared = self._declared()
         reader.rest(table, path, KEYS)
         return Ingredient(
-            own_id or "", name, role, share, per or "meat", food, salt.value if salt else Fraction(0), row, substance, p2o5, pack_list, declared, by_spoon, form, fat, animal, salt is not None,
+            own_id, name, role, share, per, food, salt.value if salt else Fraction(0), row, substance, p2o5, pack_list, declared, by_spoon, form, fat, animal, salt is not None,
         )
 
-    def _checked(self, key: str, read: str, make, *arguments, **more):
+    def _checked(self, key: str, read: str, make, *arguments):
         """What a module of the batch makes of ``read``; its refusal is a fault of ``key``."""
         try:
-            return make(read, *arguments, **more)
+            return make(read, *arguments)
         except Refused as error:
             self.reader.refuse((*self.path, key), read, error)
             return None
@@ -243,6 +243,7 @@ class _One:
     def _food(self, role: str) -> tuple[str, foods.Food | None, Amount | None, str]:
         """(name of the row, the row, fat, animal): a row of the table, or one drawn for the fat share that is stated."""
         reader, table, path = self.reader, self.table, self.path
+        none = "", None, None, ""
         fat = reader.amount(table, path, "fat", "share", ("%",), "18 %")
         animal = reader.choice(table, path, "animal", foods.KINDS)
         read = self._text("food")
@@ -253,14 +254,14 @@ class _One:
             return (row.name if row else ""), row, None, ""
         if role not in BLOCK:
             reader.wrong((*path, "fat"), fat.text, 'role = "meat"')
-            return "", None, None, ""
+            return none
         if read:
-            reader.wrong((*path, "food"), read, 'either "food" or "fat"')
-            return "", None, None, ""
+            reader.wrong((*path, "food"), read, say("expected.food_or_fat"))
+            return none
         only = self.kinds[0] if len(self.kinds) == 1 and self.kinds[0] in foods.KINDS else None
         if animal is None and only is None:
             reader.wrong((*path, "animal"), "", ", ".join(foods.KINDS), "recipe_missing")
-            return "", None, None, ""
+            return none
         fitting = [known for known in foods.KINDS if _KIND_OF.get(known, known) in self.kinds]
         if animal is not None and fitting and animal not in fitting:
             # Times and temperatures go by the recipe's kinds.
@@ -268,13 +269,13 @@ class _One:
         row = self._checked("fat", animal or only, foods.with_fat, float(fat.value * 100))
         return "", row, fat, animal or ""
 
-    def _amount(self, name: str, role: str, food: str, form: str) -> tuple[Fraction, str | None, str]:
-        """(share, what it is per, the spoons it was measured by)."""
-        reader, table, path = self.reader, self.table, self.path
-        typed = reader.take(table, path, "amount", str, _EXAMPLES, None, required=True)
+    def _amount(self, name: str, role: str, food: str, form: str) -> tuple[Fraction | None, str | None, str]:
+        """(share, what it is per, the spoons it was measured by); None is what could not be read, and no recipe comes of it."""
+        reader, table, path, examples = self.reader, self.table, self.path, say("expected.amount")
+        typed = reader.take(table, path, "amount", str, examples, required=True)
         per = reader.choice(table, path, "per", BASES)
         if typed is None:
-            return Fraction(0), per, ""
+            return None, per, ""
         try:
             if _BY_SPOON.search(normalize("NFC", typed)):
                 return self._by_spoon(typed, name, role, food, form), "meat", tidy(typed)
@@ -283,24 +284,27 @@ class _One:
                     reader.wrong((*path, "per"), "", ", ".join(BASES), "recipe_missing")
                 return read_amount(typed, "share", PERCENT).value, per, ""
             # Grams belong to the published batch; they scale with its meat.
-            return read_amount(typed, "mass", MASS).value / self.meat, "meat", ""
+            return self._of_meat(read_amount(typed, "mass", MASS).value), "meat", ""
         except Misread:
-            reader.wrong((*path, "amount"), typed, _EXAMPLES)
-            return Fraction(0), per, ""
+            reader.wrong((*path, "amount"), typed, examples)
+            return None, per, ""
 
-    def _by_spoon(self, typed: str, name: str, role: str, food: str, form: str) -> Fraction:
+    def _of_meat(self, grams: Fraction) -> Fraction | None:
+        return grams / self.meat if self.meat else None
+
+    def _by_spoon(self, typed: str, name: str, role: str, food: str, form: str) -> Fraction | None:
         """Spoons as a share of the published block: turned into grams once, and weighed from then on."""
         if spoons.weighed_only(name, role):
             self.reader.refuse((*self.path, "amount"), typed, spoons.SpoonRefused("spoon_weighed_only", read=name))
-            return Fraction(0)
+            return None
         amount = self._checked("amount", typed, spoons.read_spoons)
         size = self.size or (amount.size if amount else "")
         if not size:
             self.reader.wrong(("spoons",), "", ", ".join(SPOONS), "recipe_missing")
         if amount is None or not size:
-            return Fraction(0)
-        grams = self._checked("amount", food or name, lambda read: spoons.to_grams(amount, read, size=size, role=role, form=form))
-        return grams.nominal / self.meat if grams else Fraction(0)
+            return None
+        grams = self._checked("amount", food or name, lambda read: spoons.to_grams(amount, read, size=size, form=form))
+        return self._of_meat(grams.nominal) if grams else None
 
     def _additive(self, name: str, role: str) -> tuple[str, Fraction | None]:
         """(which accelerator or phosphate, the P2O5 of a blend): without it no limit could be held against it."""
@@ -310,13 +314,13 @@ class _One:
         if choices is None:
             for key, read in (("substance", table.pop("substance", None)), ("p2o5", p2o5.text if p2o5 else None)):
                 if read is not None:
-                    reader.wrong((*path, key), read, 'role = "accelerator" or "phosphate"')
+                    reader.wrong((*path, key), read, say("expected.additive"))
             return "", None
         substance = reader.choice(table, path, "substance", choices)
         if p2o5 is not None:
             if role == "phosphate" and substance is None and 0 < p2o5.value <= additives.RICHEST:
                 return "", p2o5.value
-            reader.wrong((*path, "p2o5"), p2o5.text, '"57 %", of a blend')
+            reader.wrong((*path, "p2o5"), p2o5.text, say("expected.blend"))
             return substance or "", None
         named = additives.accelerator_named(name) if role == "accelerator" else additives.phosphate_named(name)
         if substance is None and named is None:

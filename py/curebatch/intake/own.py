@@ -98,7 +98,7 @@ def _expected(path: tuple, expected: str) -> str:
     if expected.startswith("["):
         return say("own.expected_table")
     # The quotes are those of a file; in a field they would be typed along.
-    return say("own.expected_text") if expected == "text" else expected.strip('"')
+    return say("own.expected_text") if expected == "text" else expected.replace('"', "")
 
 
 def choices() -> dict[str, list[str]]:

@@ -157,16 +157,16 @@ def read_recipe(text: str, name: str, reader_of: type[Reader] = Reader) -> tuple
     if schema is not None and schema != SCHEMA:
         reader.wrong(("schema",), schema, str(SCHEMA), "recipe_schema")
         return None, reader.faults
-    recipe_id = reader.take(data, (), "id", str, "pistachio-pork-loaf", "", required=True)
+    recipe_id = reader.take(data, (), "id", str, "pistachio-pork-loaf", required=True)
     if recipe_id and (not ID.fullmatch(recipe_id) or recipe_id == FOUND):
         reader.wrong(("id",), recipe_id, "pistachio-pork-loaf")
-    revision = reader.take(data, (), "revision", int, "1", 0, required=True)
-    if revision is not None and not 1 <= revision <= 9999 and not reader.faults:
+    revision = reader.take(data, (), "revision", int, "1", required=True)
+    if revision is not None and not 1 <= revision <= 9999:
         reader.wrong(("revision",), revision, "1")
     language = reader.take(data, (), "language", str, "en", "en", required=True)
     if not re.fullmatch(r"[a-z]{2,3}(-[A-Za-z0-9]{2,8})*", language):
         reader.wrong(("language",), language, "en")
-    title = reader.take(data, (), "title", str, "text", "", required=True)
+    title = reader.take(data, (), "title", str, "text", required=True)
     author = reader.take(data, (), "author", str, "text", "")
     summary = reader.take(data, (), "summary", str, "text", "")
     if str(data.get("method")).lower() in REFUSED:
@@ -175,7 +175,7 @@ def read_recipe(text: str, name: str, reader_of: type[Reader] = Reader) -> tuple
     method = reader.choice(data, (), "method", METHODS, required=True)
     cut = reader.take(data, (), "cut", str, "text", "")
     state = reader.choice(data, (), "state", STATES, "held")
-    kinds = reader.take(data, (), "kinds", list, ", ".join(KINDS), None, required=True)
+    kinds = reader.take(data, (), "kinds", list, ", ".join(KINDS), required=True)
     if kinds is None:
         kinds = []  # said already
     elif not kinds or any(kind not in KINDS for kind in kinds):
@@ -184,13 +184,13 @@ def read_recipe(text: str, name: str, reader_of: type[Reader] = Reader) -> tuple
     if species and "poultry" not in kinds:
         reader.wrong(("species",), species, 'kinds = ["poultry"]')
     stated_belly = "belly" in data
-    belly = reader.take(data, (), "belly", bool, "true or false", False, required="pork" in kinds and method in ("dry", "brine", "injected"))
+    belly = reader.take(data, (), "belly", bool, say("expected.belly"), False, required="pork" in kinds and method in ("dry", "brine", "injected"))
     day, changes = _history(reader, data)
     targets = _targets(reader, data)
     batch = _batch(reader, data)
     size = reader.choice(data, (), "spoons", SPOONS)
     meat = batch.pop("meat")
-    ingredients = read_ingredients(reader, data, meat.value if meat else Fraction(1000), tuple(kinds), size)
+    ingredients = read_ingredients(reader, data, meat.value if meat else None, tuple(kinds), size)
     if any(lacks_bird(kinds, line) for line in ingredients):
         reader.wrong(("kinds",), kinds, ", ".join((*map(str, kinds), "poultry")))
     if any(is_other_bird(species, line) for line in ingredients):
@@ -207,7 +207,7 @@ def read_recipe(text: str, name: str, reader_of: type[Reader] = Reader) -> tuple
     reader.rest(pickle, ("pickle",), ("pump", "pick_up"))
     if pump is not None and not Fraction(2, 100) <= pump.value <= Fraction(40, 100):
         reader.wrong(("pickle", "pump"), pump.text, '"10 %"')
-    if method in ("brine", "injected") and not any(i.role in ("water", "ice") and i.share for i in ingredients):
+    if method in ("brine", "injected") and not any(i.role in ("water", "ice") and i.share != 0 for i in ingredients):
         reader.wrong(("ingredient",), "", 'role = "water"', "recipe_no_water")
     for key, words in (("title", title), ("summary", summary), ("author", author), ("cut", cut)):
         no_such_words(reader, (key,), words)
@@ -281,7 +281,7 @@ def no_other_figure(reader: Reader, path: tuple, text: str) -> None:
     for place in WORD.finditer(text):
         before, behind = spoken(text[: place.start()]), spoken(text[place.end() :])
         if (near := _BEFORE_PLACE.search(before)) or _BEHIND_PLACE.match(behind):
-            start = len(before[: near.start()].rstrip()) if near else max(0, len(before) - 20)
+            start = near.start() if near else max(0, len(before) - 20)
             reader.wrong(path, before[start:].lstrip() + place[0] + ("" if near else behind[:20].rstrip()), place[0], "recipe_beside_place")
             return
 
@@ -305,7 +305,7 @@ def _batch(reader: Reader, data: dict) -> dict:
 def _tins(reader: Reader, given: list) -> tuple[str, ...]:
     path, found = ("batch", "tins"), []
     if len(given) > MOST_TINS:
-        reader.wrong(path, len(given), f"{MOST_TINS} kinds at most")
+        reader.wrong(path, len(given), say("expected.tins", most=str(MOST_TINS)))
     for read in given[:MOST_TINS]:
         try:
             found.append(read_tin(read).text if isinstance(read, str) else reader.wrong(path, read, '"box 30 x 10 x 8 cm"'))
@@ -331,20 +331,20 @@ def _cooking(reader: Reader, data: dict) -> dict:
     return {"raw": raw, "core": core, "hold": hold, "vessel": vessel, "cooked_share": left}
 
 
-def _targets(reader: Reader, data: dict) -> Targets | None:
+def _targets(reader: Reader, data: dict) -> Targets:
     path = ("targets",)
     table = reader.take(data, (), "targets", dict, "[targets]", {}, required=True)
     nitrite = reader.amount(table, path, "nitrite", "share", RATIO, "104 mg/kg")
     nitrite_as = reader.choice(table, path, "nitrite_as", COMPOUNDS, "NaNO2", required=nitrite is not None)
     nitrite_per = reader.choice(table, path, "nitrite_per", BASES, "mix", required=nitrite is not None)
     salt = reader.amount(table, path, "salt", "share", PERCENT, "2.1 %", required=True)
-    salt_per = reader.choice(table, path, "salt_per", BASES, "mix", required=True)
+    salt_per = reader.choice(table, path, "salt_per", BASES, required=True)
     reader.rest(table, path, ("nitrite", "nitrite_as", "nitrite_per", "salt", "salt_per"))
     if nitrite is not None and not 0 < nitrite.value <= Fraction(2000, 10**6):
         reader.wrong((*path, "nitrite"), nitrite.text, '"104 mg/kg"')
     if salt is not None and not 0 < salt.value <= Fraction(12, 100):
         reader.wrong((*path, "salt"), salt.text, '"2.1 %"')
-    return Targets(nitrite, nitrite_as, nitrite_per, salt, salt_per) if salt else None
+    return Targets(nitrite, nitrite_as, nitrite_per, salt, salt_per)
 
 
 def _steps(reader: Reader, data: dict, ingredients: tuple[Ingredient, ...]) -> tuple[str, ...]:
