@@ -8,13 +8,12 @@ All fractions: these are doses.
 from __future__ import annotations
 
 import re
-import tomllib
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
-from importlib import resources
 
+from ..data import table
 from ..intake.signs import spoken
 from .refusal import Refused
 
@@ -244,7 +243,7 @@ class AdditiveLimit:
 
 @lru_cache(maxsize=1)
 def _tables() -> dict:
-    return tomllib.loads(resources.files("curebatch.data").joinpath("additives.toml").read_text(encoding="utf-8"))
+    return table("additives")
 
 
 @lru_cache(maxsize=1)

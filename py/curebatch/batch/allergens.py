@@ -8,12 +8,11 @@ food is without an allergen.
 from __future__ import annotations
 
 import re
-import tomllib
 from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import lru_cache
-from importlib import resources
 
+from ..data import table
 from ..intake.numbers import tidy
 from ..intake.signs import spoken
 from .foods import Food
@@ -57,7 +56,7 @@ def _pattern(words: list[str]) -> re.Pattern[str] | None:
 
 @lru_cache(maxsize=1)
 def _tables() -> dict:
-    return tomllib.loads(resources.files("curebatch.data").joinpath("allergens.toml").read_text(encoding="utf-8"))
+    return table("allergens")
 
 
 @lru_cache(maxsize=1)

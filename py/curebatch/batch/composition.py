@@ -7,13 +7,12 @@ taken for nothing. Plain floats: this is nutrition, not a dose.
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Iterable
 from dataclasses import dataclass, fields
 from fractions import Fraction
 from functools import lru_cache
-from importlib import resources
 
+from ..data import table
 from ..intake.recipe import Ingredient, Recipe
 from ..science.thermal_properties import component_density
 from .additives import PHOSPHATES, accelerator_named, accelerator_sodium, phosphate_named
@@ -197,7 +196,7 @@ class Range:
 
 @lru_cache(maxsize=1)
 def _tables() -> dict:
-    return tomllib.loads(resources.files("curebatch.data").joinpath("emulsions.toml").read_text(encoding="utf-8"))
+    return table("emulsions")
 
 
 def _range(row: dict, scale: float = 1.0) -> Range:

@@ -12,8 +12,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from difflib import get_close_matches
 from functools import lru_cache
-from importlib import resources
 
+from ..data import text as shipped
 from .refusal import Refused
 
 PARTS = ("water", "protein", "fat", "carbohydrate", "ash")
@@ -58,7 +58,7 @@ class Food:
 
 def read_rows(name: str) -> Iterable[dict[str, str]]:
     """The rows of a CSV file of the data folder; lines that begin with # are its source notes."""
-    text = resources.files("curebatch.data").joinpath(name).read_text(encoding="utf-8")
+    text = shipped(name)
     return csv.DictReader(line for line in text.splitlines() if not line.startswith("#"))
 
 

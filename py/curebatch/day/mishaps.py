@@ -16,9 +16,10 @@ from ..batch import cure as solver
 from ..batch.compounds import counted_as
 from ..batch.cure import Batch, Ceiling, Line, Pack
 from ..batch.rounding import Scale, Scales, to_step
+from ..data import table
 from ..intake.recipe import Recipe
 from ..science.cooling_rules import Low, judge_cooling
-from ..science.lethality import PROBE_ERROR, table
+from ..science.lethality import PROBE_ERROR
 from ..science.mixing import limit_for
 
 VERDICTS = ("fine", "mend", "measure", "throw_away")

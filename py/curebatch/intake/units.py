@@ -11,10 +11,10 @@ import re
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
-from importlib import resources
 
 import pint
 
+from ..data import text as shipped
 from .numbers import Misread, Spelled, plain, show, spell
 
 
@@ -62,7 +62,7 @@ _BASE = {"mass": "gram", "share": "share", "length": "metre", "volume": "litre",
 
 @lru_cache(maxsize=1)
 def _registry() -> pint.UnitRegistry:
-    text = resources.files("curebatch.data").joinpath("kitchen_units.txt").read_text(encoding="utf-8")
+    text = shipped("kitchen_units.txt")
     registry = pint.UnitRegistry(None, non_int_type=Fraction, cache_folder=None)
     registry.load_definitions(text.splitlines())
     return registry

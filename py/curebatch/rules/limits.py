@@ -6,12 +6,11 @@ region is not known, and beside any region whose own limit is only remembered.
 
 from __future__ import annotations
 
-import tomllib
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
-from importlib import resources
 
+from ..data import table
 from ..batch.compounds import as_sodium_nitrite
 from ..batch.cure import Ceiling
 
@@ -49,14 +48,13 @@ class Limit:
 
 @lru_cache(maxsize=1)
 def _tables() -> dict:
-    return tomllib.loads(resources.files("curebatch.data").joinpath("limits.toml").read_text(encoding="utf-8"))
+    return table("limits")
 
 
 @lru_cache(maxsize=1)
 def editions() -> list[dict]:
     """What changed in the rules: [{"edition", "changes": [sentence]}], newest last."""
-    text = resources.files("curebatch.data").joinpath("editions.toml").read_text(encoding="utf-8")
-    return tomllib.loads(text)["edition"]
+    return table("editions")["edition"]
 
 
 def edition() -> str:

@@ -2,17 +2,16 @@
 
 from __future__ import annotations
 
-import tomllib
 from fractions import Fraction
 from functools import lru_cache
-from importlib import resources
 
+from ..data import table
 from ..intake.units import Amount, read_amount
 
 
 @lru_cache(maxsize=1)
 def _table() -> dict:
-    return tomllib.loads(resources.files("curebatch.data").joinpath("curing_salts.toml").read_text(encoding="utf-8"))
+    return table("curing_salts")
 
 
 @lru_cache(maxsize=1)

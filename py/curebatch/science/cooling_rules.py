@@ -17,7 +17,8 @@ from itertools import pairwise
 from math import log
 
 from .findings import Figure, Finding, verdict
-from .lethality import NO_CREDIT_BELOW, PROBE_ERROR, table
+from ..data import table
+from .lethality import NO_CREDIT_BELOW, PROBE_ERROR
 from .readings import STEADY, Reading, checked
 from .thermal_properties import within
 

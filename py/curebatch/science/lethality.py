@@ -13,21 +13,13 @@ in decimal logarithms. Everything errs one way:
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Callable
 from dataclasses import dataclass
-from functools import lru_cache
-from importlib import resources
 from itertools import pairwise
 
+from ..data import table
 from .readings import Reading, from_fahrenheit
 from .thermal_properties import OutOfRange, within
-
-
-@lru_cache(maxsize=4)
-def table(name: str) -> dict:
-    """One of the data files "cooking", "cooling", "mixing" or "organisms", as read."""
-    return tomllib.loads(resources.files("curebatch.data").joinpath(f"{name}.toml").read_text(encoding="utf-8"))
 
 
 _COOKING, _ORGANISMS = table("cooking"), table("organisms")

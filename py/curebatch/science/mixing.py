@@ -17,9 +17,9 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
+from ..data import table
 from . import thermal_properties as props
 from .findings import Figure, Finding, Spread, verdict
-from .lethality import table
 from .readings import WrongReading, wrong_place
 from .thermal_properties import Composition, OutOfRange, within
 

@@ -15,11 +15,10 @@ wet on top alone.
 
 from __future__ import annotations
 
-import tomllib
 from dataclasses import dataclass
 from functools import lru_cache
-from importlib import resources
 
+from ..data import table
 from .thermal_properties import within
 
 CASES = ("low", "nominal", "high")
@@ -121,7 +120,7 @@ def _span(row: dict, key: str, missing: Span | None = None) -> Span | None:
 
 @lru_cache(maxsize=1)
 def _tables() -> dict[str, dict[str, Medium | Layer]]:
-    raw = tomllib.loads((resources.files("curebatch.data") / "surfaces.toml").read_text(encoding="utf-8"))
+    raw = table("surfaces")
     dry = Span(0.0, 0.0, 0.0)
     media = {
         row["id"]: Medium(

@@ -11,13 +11,13 @@ from fractions import Fraction
 from ..batch import additives, doses
 from ..batch.composition import compose, parts_of
 from ..batch.cure import Batch
+from ..data import table
 from ..figures import MG
 from ..intake.document import Document
 from ..intake.heat import Readings
 from ..messages import Messages
 from ..science import cooling_rules as rules
 from ..science.cooling_rules import Cooled, Followed, Low, Opening
-from ..science.lethality import table
 from ..words import say
 from . import pieces, told
 

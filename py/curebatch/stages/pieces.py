@@ -8,11 +8,11 @@ from math import pi, sqrt
 from ..batch.composition import compose, parts_of, shares_for_heat
 from ..batch.cure import Batch
 from ..batch.tins import CasingByDiameter, CasingByFlatWidth, Filled, HalfRound, Loaf, Measured, Round, Tin
+from ..data import table
 from ..fields import TINS
 from ..intake.document import Document
 from ..intake.units import Amount
 from ..measures import length, mass
-from ..science.lethality import table
 from ..science.thermal_properties import WATER, Composition, OutOfRange, density
 from ..words import say
 from . import tins

@@ -8,6 +8,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 from importlib import resources
+from importlib.resources.abc import Traversable
 
 from jinja2 import Environment, FunctionLoader, StrictUndefined, Template
 from markupsafe import Markup, escape
@@ -138,8 +139,13 @@ def _graver(parts: Iterable[Mapping]) -> str:
     return worst(part["verdict"] for part in parts)
 
 
+@lru_cache(maxsize=1)
+def _templates() -> Traversable:
+    return resources.files(__package__) / "templates"
+
+
 def _source(name: str) -> str | None:
-    path = resources.files(__package__) / "templates" / name
+    path = _templates() / name
     return path.read_text(encoding="utf-8") if path.is_file() else None
 
 
