@@ -316,8 +316,10 @@ def test_of_pork_cured_in_one_piece_is_said_whether_it_is_belly(method, whole):
     """Bacon from the belly is held to less nitrite."""
     assert places(but("belly", GONE) | {"method": method}) == [("belly", "recipe_missing")] * whole
     named = but("belly", False) | {"method": method, "cut": "belly"}
-    assert places(named) == [("belly", "recipe_belly")] * whole and places(named | {"cut": "leg"}) == [] and all(" | belly | " in line for line in told(named))
+    assert places(named) == [("belly", "recipe_belly")] * whole and places(named | {"cut": "leg"}) == [] and all(" | belly | " in line and line.endswith("Expected: belly = true.") for line in told(named))
     assert places(but("belly", GONE) | {"method": method, "cut": "belly"}) == [("belly", "recipe_missing")] * whole
+    for number, name, is_meat in ((0, "Pork belly", True), (3, "Soy sauce for belly, with salt", False)):
+        assert places(but(f"ingredient.{number}.name", name) | {"method": method, "belly": False}) == [("belly", "recipe_belly")] * (whole and is_meat)
     lamb = named | {"kinds": ["lamb"]}
     del lamb["species"]
     lamb["ingredient"][0] |= {"name": "Shoulder", "animal": "lamb"}

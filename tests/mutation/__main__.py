@@ -50,7 +50,7 @@ def main(words: list[str]) -> int:
     parser = argparse.ArgumentParser(prog="build.py mutants", description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     parser.add_argument("modules", nargs="*", help="paths below py/curebatch")
     parser.add_argument("--afresh", action="store_true", help="forget what was caught before")
-    parser.add_argument("--quick", action="store_true", help="no second look at what was missed")
+    parser.add_argument("--quick", action="store_true", help="no second look at what was missed, and none at what has its reason")
     given = parser.parse_args(words)
     sys.path.append(os.environ["CUREBATCH_MUTANTS"])
     sys.setrecursionlimit(5000)
@@ -169,7 +169,7 @@ def _run(copy: Path, made: dict, quick: bool) -> None:
         saved = time.monotonic()
         for module, mutants in made.items():
             for mutant in mutants:
-                if mutant.name in caught[module]:
+                if mutant.name in caught[module] or (quick and excused(mutant)):
                     continue
                 names = _affordable(recent.first(warm.hitting(mutant)), warm.seconds, 25.0)
                 try:
@@ -201,7 +201,7 @@ def _run(copy: Path, made: dict, quick: bool) -> None:
             for mutant in mutants:
                 if mutant.name in caught[module] or (look == 0 and mutant.in_body):
                     continue
-                if look == 1 and excused(mutant):
+                if (quick or look == 1) and excused(mutant):
                     continue
                 names = _affordable(recent.first(planned["hitting"][mutant.name] or planned["reaching"][module]), seconds, budget)
                 near = [name for name in names if name.startswith(tuple(f"tests/{start}" for start in NEAR[module]))]
