@@ -241,6 +241,11 @@ def test_an_additive_is_what_is_stated_and_else_what_its_name_says():
     assert told == [] and (line.substance, line.p2o5) == ("STPP", None)
 
 
+def test_smoked_counts_by_the_role_of_the_line():
+    for role, told in (("fat", [("ingredient.2.name", "recipe_already_cured")]), ("spice", [])):
+        assert [(field, code) for field, code, _ in read({"name": "Smoked neck", "role": role, "amount": "0 g"})[1]] == told
+
+
 def test_a_leavening_says_what_its_pack_lists():
     powder = {"name": "Raising powder", "role": "leavening", "amount": "5 g"}
     assert [(field, code) for field, code, _ in read({**powder, "pack_list": "secret"})[1]] == [("ingredient.2.pack_list", "leavening_unread")]
