@@ -241,6 +241,11 @@ def test_an_additive_is_what_is_stated_and_else_what_its_name_says():
     assert told == [] and (line.substance, line.p2o5) == ("STPP", None)
 
 
+def test_smoked_counts_by_the_role_of_the_line():
+    for role, told in (("fat", [("ingredient.2.name", "recipe_already_cured")]), ("spice", [])):
+        assert [(field, code) for field, code, _ in read({"name": "Smoked neck", "role": role, "amount": "0 g"})[1]] == told
+
+
 def test_a_leavening_says_what_its_pack_lists():
     powder = {"name": "Raising powder", "role": "leavening", "amount": "5 g"}
     assert [(field, code) for field, code, _ in read({**powder, "pack_list": "secret"})[1]] == [("ingredient.2.pack_list", "leavening_unread")]
@@ -253,6 +258,9 @@ def test_a_spoon_weighs_what_its_kind_and_its_form_say():
     # USDA SR28: a cup of brown sugar holds 220 g packed, a teaspoon of it 3 g unpacked.
     assert read({**sugar, "form": "packed"}, size="us")[0].share * 1000 == 220 and read({**sugar, "form": "unpacked", "amount": "1 tsp"}, size="us")[0].share * 1000 == 3
     assert [(field, code) for field, code, _ in read({**sugar, "form": "wet"}, size="us")[1]] == [("ingredient.2.amount", "spoon_form")]
+    # A Teelöffel is a metric one by its name, and a teaspoon is not.
+    assert read({"name": "Spices, mace, ground", "role": "spice", "amount": "1 TL"})[1] == []
+    assert [(field, code) for field, code, _ in read({"name": "Spices, mace, ground", "role": "spice", "amount": "1 tsp"})[1]] == [("spoons", "recipe_missing")]
     # A food that is not in the table is told as that alone.
     assert [(field, code) for field, code, _ in read({"name": "Spices, mace, ground", "role": "spice", "food": "Unicorn", "amount": "1 tsp"}, size="us")[1]] == [("ingredient.2.food", "unknown_food_alone")]
     # An accelerator is weighed, whatever it is called.
