@@ -116,6 +116,14 @@ def test_the_feed_tells_revisions_and_what_was_withdrawn(site):
     assert f'<link rel="alternate" type="application/atom+xml" href="{BASE}/feed.xml">' in page_of(site, "")
 
 
+@pytest.mark.parametrize("way", ["", "recipes/my-pork-loaf/"])
+def test_each_page_names_both_languages_by_whole_addresses(site, way):
+    """As search engines ask of localized pages: whole addresses, and each page names them all (from memory)."""
+    both = {"en": f"{BASE}/{way}", "de": f"{BASE}/de/{way}"}
+    for page in (way, f"de/{way}"):
+        assert dict(re.findall(r'<link rel="alternate" hreflang="(..)" href="([^"]*)">', page_of(site, page))) == both
+
+
 def test_the_list_of_pages_names_each_by_its_own_address(site):
     listed = re.findall("<loc>(.*?)</loc>", (site / "sitemap.xml").read_text(encoding="utf-8"))
     assert f"{BASE}/recipes/my-pork-loaf/" in listed and f"{BASE}/" in listed

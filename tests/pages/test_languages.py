@@ -69,11 +69,11 @@ def test_each_page_leads_to_itself_in_the_other_language_without_scripts(new_pag
         expect(page.locator("html")).to_have_attribute("lang", language)
         link = page.locator(SWITCH)
         expect(link).to_have_attribute("lang", other)
-        named = page.locator("head link[rel=alternate][hreflang]").evaluate_all("all => all.map(one => [one.hreflang, one.href])")
-        assert dict(named) == {"en": site.url + way, "de": f"{site.url}de/{way}"}
+        # For search engines it is told where the site's own address is known; see test_publish.py.
+        expect(page.locator("head link[hreflang]")).to_have_count(0)
         link.click()
         expect(page.locator("html")).to_have_attribute("lang", other)
-        assert page.url == dict(named)[other]
+        assert page.url == site.url + ("de/" if other == "de" else "") + way
 
 
 @pytest.mark.parametrize("way", [LOAF_PAGE, "found/"])
