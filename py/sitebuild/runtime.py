@@ -118,7 +118,10 @@ def make(out: Path, *, trimmed: bool = True) -> Runtime:
     some = [name for name in third_party if name in made]
     lasting = {name: made[name] for name in (*some, "python_stdlib.zip")}
     loader, script = ((PYODIDE / name).read_text(encoding="utf-8") for name in ("pyodide.mjs", "pyodide.asm.mjs"))
-    script, program = exports.cut(script, (PYODIDE / "pyodide.asm.wasm").read_bytes(), loader)
+    try:
+        script, program = exports.cut(script, (PYODIDE / "pyodide.asm.wasm").read_bytes(), loader)
+    except exports.UnknownShape as error:
+        raise BuildError(f"This Pyodide cannot be cut down as sitebuild/exports.py does it: {error}") from error
     lasting |= {"pyodide.mjs": loader.encode(), "pyodide.asm.mjs": script.encode(), "pyodide.asm.wasm": program}
     key = files.short_hash(*(part for n in sorted(lasting) for part in (n.encode(), lasting[n])))
     folder = f"assets/pyodide-{key}/"
