@@ -59,15 +59,23 @@ async function fill(name, files) {
   const cache = await caches.open(name);
   const waiting = Object.entries(files);
   const one = async () => {
-    for (let next = waiting.shift(); next; next = waiting.shift()) {
-      const [way, integrity] = next;
-      const here = way.startsWith("assets/") && (await found(way));
-      if (here && (await cache.match(address(way)))) continue;
-      await cache.put(address(way), here || typed(way, await bring(way, integrity)));
+    try {
+      for (let next = waiting.shift(); next; next = waiting.shift()) {
+        const [way, integrity] = next;
+        const here = way.startsWith("assets/") && (await found(way));
+        if (here && (await cache.match(address(way)))) continue;
+        await cache.put(address(way), here || typed(way, await bring(way, integrity)));
+      }
+    } catch (error) {
+      waiting.length = 0; // one file that does not come is enough: the others take no more on
+      throw error;
     }
   };
-  // A few at a time: a phone's connection is shared with the page that is being read.
-  await Promise.all([one(), one(), one(), one()]);
+  // A few at a time: a phone's connection is shared with the page that is being read. All have come
+  // to rest before a fault is told, or one still at work could open again what is then thrown away.
+  const ended = await Promise.allSettled([one(), one(), one(), one()]);
+  const fault = ended.find(({ status }) => status === "rejected");
+  if (fault) throw fault.reason;
 }
 
 async function ourCaches() {
