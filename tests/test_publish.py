@@ -15,9 +15,9 @@ from curebatch.bare_grams import bare_grams
 from curebatch.views.preview import preview
 from helpers.checkers import html_errors, schema_org_errors
 from helpers.schema_org import RECIPE
-from sitebuild import assets, offline, pages, publish, runtime
+from sitebuild import assets, offline, pages, publish, recipe_files, runtime
 from sitebuild.__main__ import build
-from sitebuild.runtime import BuildError
+from sitebuild.errors import BuildError
 
 # One after the other in one process: the site they share takes long to make.
 
@@ -138,7 +138,7 @@ def test_the_author_s_own_list_of_what_is_withdrawn_goes_along(site):
 
 
 def test_the_script_for_other_pages_has_a_lasting_name(site):
-    assert (site / "embed.js").read_bytes() == (assets.SITE / "embed-loader.js").read_bytes()
+    assert (site / "embed.js").read_bytes() == (recipe_files.SITE / "embed-loader.js").read_bytes()
 
 
 def test_frames_and_pages_of_recipes_are_not_fetched_ahead(site):
@@ -156,7 +156,7 @@ def test_a_list_of_what_is_withdrawn_that_is_none_stops_the_build(tmp_path):
     folder = folder_of(tmp_path / "mine", STARTER)
     (folder / "withdrawn.json").write_text("{", encoding="utf-8")
     with pytest.raises(BuildError, match=r"withdrawn\.json"):
-        assets.read_shelf(folder)
+        recipe_files.read_shelf(folder)
 
 
 def test_two_hundred_recipes_do_not_make_the_device_fetch_more(tmp_path):
@@ -167,7 +167,7 @@ def test_two_hundred_recipes_do_not_make_the_device_fetch_more(tmp_path):
     ahead = {}
     for count in (2, 200):
         out = shutil.copytree(base, tmp_path / f"out{count}")
-        shelf = assets.read_shelf(folder_of(tmp_path / f"recipes{count}", *(recipe(f"loaf-{n}") for n in range(count))))
+        shelf = recipe_files.read_shelf(folder_of(tmp_path / f"recipes{count}", *(recipe(f"loaf-{n}") for n in range(count))))
         ways, shelf_way, build_id = assets.write(out, made, shelf)
         drawn = pages.write(out, ways, build_id, [], BASE)
         offline.write(out, made, ways, shelf_way, drawn, build_id)

@@ -9,29 +9,30 @@ JSON text in, JSON text out, for the page's worker, the build and any other host
 __version__ = "0.1.0"
 
 
-def start(shelf_json: str) -> None:
-    """Take over the recipes at hand. shelf_json: {"recipes": {"id.revision": TOML text}}."""
+def _entry():
+    from . import beforehand
+
+    beforehand.begin()
     from . import entry
 
-    entry.start(shelf_json)
+    return entry
+
+
+def start(shelf_json: str) -> None:
+    """Take over the recipes at hand. shelf_json: {"recipes": {"id.revision": TOML text}}."""
+    _entry().start(shelf_json)
 
 
 def answer(request_json: str) -> str:
     """Answer one request {id, build, input, want}; see DEVELOPERS.md for its parts."""
-    from . import entry
-
-    return entry.answer(request_json)
+    return _entry().answer(request_json)
 
 
 def draw(request_json: str) -> str:
     """Draw one static page {page, recipe, root, assets, build, canonical}."""
-    from . import entry
-
-    return entry.draw(request_json)
+    return _entry().draw(request_json)
 
 
 def pages() -> str:
     """The pages that the site consists of: [{path, request}]."""
-    from . import entry
-
-    return entry.pages()
+    return _entry().pages()

@@ -10,8 +10,8 @@ import time
 from pathlib import Path
 from urllib.parse import urlsplit
 
-from . import assets, headers, licences, offline, pages, picture, publish, runtime, sbom
-from .runtime import BuildError
+from . import assets, headers, licences, offline, pages, picture, publish, recipe_files, runtime, sbom
+from .errors import BuildError
 
 
 def build(out: Path, recipes: Path, base_url: str | None = None) -> list[str]:
@@ -30,14 +30,14 @@ def build(out: Path, recipes: Path, base_url: str | None = None) -> list[str]:
     fresh.chmod(0o755)
     (fresh / "assets").mkdir()
     try:
-        shelf = assets.read_shelf(recipes)
+        shelf = recipe_files.read_shelf(recipes)
         made = runtime.make(fresh)
         ways, shelf_way, build_id = assets.write(fresh, made, shelf)
         parts = licences.of_all()
         notices = licences.write(fresh, parts)
         drawn = pages.write(fresh, ways, build_id, notices, base_url)
         publish.write(fresh, shelf, drawn, base_url)
-        offline.write(fresh, made, ways, shelf_way, drawn, build_id, assets.withdrawn_of(recipes))
+        offline.write(fresh, made, ways, shelf_way, drawn, build_id, recipe_files.withdrawn_of(recipes))
         sbom.write(fresh, parts)
         headers.write(fresh, base_url)
     except BaseException:
@@ -54,13 +54,13 @@ def build(out: Path, recipes: Path, base_url: str | None = None) -> list[str]:
 def main() -> int:
     parser = argparse.ArgumentParser(prog="sitebuild", description=__doc__)
     parser.add_argument("--out", type=Path, required=True)
-    parser.add_argument("--recipes", type=Path, default=assets.SITE / "recipes")
+    parser.add_argument("--recipes", type=Path, default=recipe_files.FOLDER)
     parser.add_argument("--base-url")
     given = parser.parse_args()
     begun = time.monotonic()
     try:
         drawn = build(given.out.resolve(), given.recipes.resolve(), given.base_url)
-        if given.recipes.resolve() == (assets.SITE / "recipes").resolve():
+        if given.recipes.resolve() == recipe_files.FOLDER.resolve():
             picture.write()
     except BuildError as error:
         print(error, file=sys.stderr)

@@ -12,7 +12,7 @@ from urllib.parse import urlsplit
 
 from curebatch.views.html import POLICY
 
-from .runtime import BuildError
+from .errors import BuildError
 from .server import TYPES
 
 # Some hosts leave out what begins with an underscore, unless this lies beside it.

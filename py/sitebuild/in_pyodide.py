@@ -138,8 +138,22 @@ def make(job: dict, source: Path, target: Path) -> None:
     rest = write_zip(compiled(left, "python_rest.zip"), compress=True)
     (target / "python_rest.zip").write_bytes(rest)
     library |= way_back((source / "way_back.py").read_bytes(), left, rest)
-    made = write_zip(compiled(library, "python_stdlib.zip"), compress=True)
-    (target / "python_stdlib.zip").write_bytes(made)
+    library["_made_ready.py"] = (source / "made_ready.py").read_bytes()
+    made = compiled(library, "python_stdlib.zip")
+    (target / "python_stdlib.zip").write_bytes(write_zip(made, compress=True))
+    # The same library with somebody in it who watches, for the build alone.
+    watched = {"recorder.py": (source / "recorder.py").read_bytes(), "sitecustomize.py": b"import recorder\n\nrecorder.install()\n"}
+    (target.parent / "watched.zip").write_bytes(write_zip({**made, **compiled(watched, "watched.zip")}, compress=False))
+
+
+def add_tables(job: dict, target: Path, of_the_library: bytes, of_our_own: bytes) -> None:
+    """Put in what the watched Python was seen to work out."""
+    place = target / "python_stdlib.zip"
+    place.write_bytes(write_zip({**read_zip(place.read_bytes()), "_made_ready.bin": of_the_library}, compress=True))
+    place = target / job["own"]
+    # The catalogue is in the tables, and nobody reads its files there.
+    content = {n: d for n, d in read_zip(place.read_bytes()).items() if not (n.startswith("curebatch/words/") and n.endswith(".toml"))}
+    place.write_bytes(as_wheel({**content, "curebatch/beforehand.bin": of_our_own}))
 
 
 def way_back(program: bytes, left: dict[str, bytes], rest: bytes) -> dict[str, bytes]:
@@ -150,5 +164,5 @@ def way_back(program: bytes, left: dict[str, bytes], rest: bytes) -> dict[str, b
         "_way_back.py": program,
         "_way_back_names.py": f"DIGEST = {digest!r}\nNAMES = frozenset({names!r})\n".encode(),
         # Python runs this module when it starts, if there is one.
-        "sitecustomize.py": b"import _way_back\n\n_way_back.install()\n",
+        "sitecustomize.py": b"import _made_ready\nimport _way_back\n\n_made_ready.install()\n_way_back.install()\n",
     }

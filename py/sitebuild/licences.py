@@ -10,8 +10,10 @@ from pathlib import Path
 from typing import NamedTuple
 
 from . import files
-from .assets import NODE_MODULES, SITE
-from .runtime import TOP, WHEELS, BuildError
+from .assets import NODE_MODULES
+from .recipe_files import SITE
+from .errors import BuildError
+from .runtime import TOP, WHEELS
 
 # Texts that the parts themselves do not bring along, with what they belong to.
 KEPT = SITE / "licences"

@@ -2,9 +2,10 @@
 //   node make_runtime.mjs JOB.json
 // The job: {pyodide, work, micropip, wheels: [names in work/in], own: our wheel, imports,
 // shipped: [modules] or null for all}. Into work/out go the compiled wheels, the standard library
-// and the rest of both; micropip's lock goes to work/lock.json.
+// and the rest of both; micropip's lock goes to work/lock.json. exercise {shelf, requests: [[entry,
+// JSON text]]} is what the tables of recorder.py are made with.
 
-import { readFileSync, writeFileSync } from "node:fs";
+import { readFileSync, readdirSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { pathToFileURL } from "node:url";
 
@@ -51,4 +52,25 @@ import in_pyodide
 in_pyodide.make(job, source, target)
 lock
 `);
+
+// What was made, at work and watched: the tables of what each start would work out anew.
+const out = (name) => join(job.work, "out", name);
+const watched = await loadPyodide({
+  indexURL: job.pyodide, stdLibURL: join(job.work, "watched.zip"), env: { PYTHONNODEBUGRANGES: "1" }, stdout: () => {},
+});
+const packages = readdirSync(join(job.work, "out")).filter((name) => name.endsWith(".whl")).sort();
+for (const name of packages) watched.FS.writeFile(`/lib/${name}`, readFileSync(out(name)));
+watched.globals.set("packages", watched.toPy(packages.map((name) => `/lib/${name}`)));
+watched.globals.set("work", watched.toPy(job.exercise));
+watched.runPython(`
+import sys
+sys.path[:0] = packages
+import recorder
+of_the_library = recorder.of_the_library()
+of_our_own = recorder.of_our_own(work["shelf"], work["requests"])
+`);
+for (const name of ["of_the_library", "of_our_own"]) {
+  python.globals.set(name, python.toPy(watched.globals.get(name).toJs()));
+}
+python.runPython("in_pyodide.add_tables(job, target, bytes(of_the_library), bytes(of_our_own))");
 writeFileSync(join(job.work, "lock.json"), lock);

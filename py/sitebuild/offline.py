@@ -14,7 +14,8 @@ from curebatch.words import LANGUAGES
 
 from . import files
 from .assets import SITE
-from .runtime import BuildError, Runtime
+from .errors import BuildError
+from .runtime import Runtime
 
 SOURCE = SITE / "service-worker.js"
 WITHDRAWN = SITE / "withdrawn.json"

@@ -9,7 +9,7 @@ from itertools import chain
 from pathlib import Path
 
 from . import runtime
-from .runtime import BuildError
+from .errors import BuildError
 
 
 # Few enough that another start of the runtime pays, for a site with many recipes.

@@ -8,15 +8,15 @@ from pathlib import Path
 import curebatch
 from curebatch.views.picture import card_picture
 
-from . import assets
+from . import recipe_files
 
-PLACE = assets.SITE / "pictures" / "card.svg"
+PLACE = recipe_files.SITE / "pictures" / "card.svg"
 SHOWN = {"recipe": "pistachio-pork-loaf", "fields": {"pack": "6.25 %", "scale": "1 g", "fine_scale": "0.1 g"}}
 
 
 def drawing() -> str:
     """The picture as it has to be."""
-    curebatch.start(assets.read_shelf(assets.SITE / "recipes").decode())
+    curebatch.start(recipe_files.read_shelf(recipe_files.FOLDER).decode())
     answer = curebatch.answer(json.dumps({"id": 0, "build": "picture", "input": {"page": "recipe", **SHOWN}, "want": ["all"]}))
     return card_picture(json.loads(answer)["card"])
 

@@ -17,7 +17,7 @@ from curebatch.words import LANGUAGES, speaking
 
 from . import offline
 from .assets import SITE
-from .runtime import BuildError
+from .errors import BuildError
 
 # Nobody looks for these by a search.
 NOT_LISTED = ("embed/", "recipes/_/")

@@ -15,7 +15,10 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from pathlib import Path
 
-from . import exports, files
+from curebatch.words import LANGUAGES
+
+from . import exports, files, recipe_files
+from .errors import BuildError
 
 HERE = Path(__file__).resolve().parent
 TOP = HERE.parents[1]
@@ -28,10 +31,6 @@ PACKAGE = TOP / "py" / "curebatch"
 # an import misses.
 USED = HERE / "modules_used.txt"
 KEPT = HERE / "modules_kept.toml"
-
-
-class BuildError(Exception):
-    """A plain sentence on what is wrong and what to do."""
 
 
 @dataclass(frozen=True)
@@ -96,7 +95,8 @@ def make(out: Path, *, trimmed: bool = True) -> Runtime:
             shutil.copyfile(WHEELS / name, work / "in" / name)
         (work / "in" / own_name).write_bytes(own_data)
         shutil.copyfile(PYODIDE / "python_stdlib.zip", work / "in" / "python_stdlib.zip")
-        shutil.copyfile(HERE / "way_back.py", work / "in" / "way_back.py")
+        for module in ("way_back.py", "made_ready.py", "recorder.py"):
+            shutil.copyfile(HERE / module, work / "in" / module)
         for helper in ("files.py", "in_pyodide.py"):
             shutil.copyfile(HERE / helper, work / helper)
         job = {
@@ -107,6 +107,7 @@ def make(out: Path, *, trimmed: bool = True) -> Runtime:
             "own": own_name,
             "imports": ["pint", "jinja2", "curebatch"],
             "shipped": shipped_modules() if trimmed else None,
+            "exercise": exercise(),
         }
         (work / "job.json").write_text(json.dumps(job), encoding="utf-8")
         node(HERE / "make_runtime.mjs", work / "job.json")
@@ -148,6 +149,15 @@ def make(out: Path, *, trimmed: bool = True) -> Runtime:
         wheels=tuple(where[name] for name in sorted(where)),
         packages=tuple(sorted(lock["packages"])),
     )
+
+
+def exercise() -> dict:
+    """What the runtime is put to so as to see what it works out at a start: the site's own recipes."""
+    shelf = recipe_files.read_shelf(recipe_files.FOLDER).decode()
+    told = recipe_files.proof(shelf)
+    asked = [json.loads(text) for text in (told["request"], *told["warm"])]
+    asked = [{**each, "input": {**each["input"], "language": language}} for language in LANGUAGES for each in asked]
+    return {"shelf": shelf, "requests": [("answer", json.dumps(each)) for each in asked] + [("draw", text) for text in told["draw"]]}
 
 
 def cut_lock(frozen: dict, ours: dict[str, tuple[str, bytes]], pinned: Iterable[str] = ()) -> dict:

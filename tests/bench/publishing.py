@@ -8,7 +8,7 @@ import time
 from importlib import resources
 from pathlib import Path
 
-from sitebuild import assets, pages, runtime
+from sitebuild import assets, pages, recipe_files, runtime
 
 COUNTS = (2, 200)
 BASE = "https://example.org/kitchen/"
@@ -40,7 +40,7 @@ def times(scratch: Path, runs: int) -> dict[int, list[float]]:
         folder.mkdir()
         for number in range(count):
             (folder / f"loaf-{number}.1.toml").write_text(recipe(number), encoding="utf-8")
-        ways, _, build = assets.write(out, made, assets.read_shelf(folder))
+        ways, _, build = assets.write(out, made, recipe_files.read_shelf(folder))
         sites[count] = (out, ways, build)
     taken: dict[int, list[float]] = {count: [] for count in COUNTS}
     for _ in range(runs):

@@ -9,7 +9,7 @@ from collections.abc import Iterable
 from pathlib import Path
 
 from helpers import golden
-from sitebuild import assets, files, runtime
+from sitebuild import files, recipe_files, runtime
 from sitebuild.runtime import TOP
 
 HERE = Path(__file__).resolve().parent
@@ -66,7 +66,7 @@ def told_by(site: Path) -> dict:
 
 
 def run(site: Path, program: str, *, rest: bool, given: object = None,
-        supplement: Path | None = None, shelf: Path = assets.SITE / "recipes") -> dict:
+        supplement: Path | None = None, shelf: Path = recipe_files.FOLDER) -> dict:
     """What a program of this folder found inside the runtime of `site`.
 
     rest: whether the archive with the rest is within reach; supplement: an archive besides.
@@ -79,7 +79,7 @@ def run(site: Path, program: str, *, rest: bool, given: object = None,
             "project": str(TOP),
             "rest": rest,
             "supplement": str(supplement) if supplement else None,
-            "shelf": assets.read_shelf(shelf).decode(),
+            "shelf": recipe_files.read_shelf(shelf).decode(),
             "program": (HERE / program).read_text(encoding="utf-8"),
             "given": given,
             "result": str(Path(scratch, "result.json")),
@@ -107,7 +107,7 @@ def modules_of_others(loaded: dict[str, str]) -> set[str]:
         for name, file in loaded.items()
         if file.startswith((STDLIB, REST, PACKAGES))
         and name.split(".")[0] not in ("curebatch", "sitecustomize")
-        and not name.startswith("_way_back")
+        and not name.startswith(("_way_back", "_made_ready"))
     }
 
 

@@ -16,7 +16,7 @@ from pathlib import Path
 sys.path.insert(0, str(Path(__file__).resolve().parents[1]))
 
 from runtime_suite import inside
-from sitebuild import assets, runtime
+from sitebuild import assets, recipe_files, runtime
 
 HEAD = """\
 # Modules of the standard library and of other people's packages that the product was seen to load.
@@ -29,7 +29,7 @@ def main() -> None:
         site = Path(scratch)
         (site / "assets").mkdir()
         made = runtime.make(site, trimmed=False)
-        assets.write(site, made, assets.read_shelf(assets.SITE / "recipes"))
+        assets.write(site, made, recipe_files.read_shelf(recipe_files.FOLDER))
         used = inside.modules_of_others(inside.exercised(site, rest=False)["modules"])
         used |= inside.imported_by_the_product(site)
         loaded = inside.run(site, "load.py", rest=False, given=sorted(used))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ast
+import tomllib
 
 import pytest
 from helpers.runtime import built_site
@@ -128,3 +129,15 @@ def test_with_the_rest_out_of_reach_an_import_fails_plainly():
     for text, name in zip(FOUND, ("json.tool", "xml.etree", "email.mime", "jinja2.ext"), strict=False):
         assert found["tried"][text]["said"].startswith(f"ImportError {name}: No module named"), text
     assert found["tried"]["x = 'ż'.encode('cp1250')"]["said"] == "LookupError: unknown encoding: cp1250"
+
+
+def test_what_was_worked_out_beforehand_is_what_a_start_would_work_out():
+    site = built_site()
+    made = inside.run(site, "made_ready.py", rest=True, given={"request": inside.told_by(site)["proof"]["request"]})
+    assert not made["differ"]
+    # A first answer finds all of it there.
+    assert not made["missed"], "a start compiles these itself"
+    folder = runtime.PACKAGE
+    assert made["words"] == {path.name: tomllib.loads(path.read_text("utf-8")) for path in (folder / "words").glob("*.toml")}
+    assert made["tables"] == 0 and made["templates"] == len(list((folder / "views" / "templates").iterdir()))
+    assert made["patterns"] > 200 and made["methods"] > made["at_the_start"] > 40

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import pytest
-from sitebuild import assets
-from sitebuild.runtime import BuildError
+from sitebuild import assets, recipe_files
+from sitebuild.errors import BuildError
 
 FILES = {
     "page.js": b'import { a } from "./a.js";\nimport("./b.js");\n',
@@ -53,15 +53,15 @@ def test_a_way_to_the_root_is_left_alone():
 
 def test_shelf_keys_and_faults(tmp_path):
     with pytest.raises(BuildError, match="no recipe file"):
-        assets.read_shelf(tmp_path)
+        recipe_files.read_shelf(tmp_path)
     (tmp_path / "one.toml").write_text('id = "loaf"\nrevision = 1\n')
-    assert b'"loaf.1"' in assets.read_shelf(tmp_path)
+    assert b'"loaf.1"' in recipe_files.read_shelf(tmp_path)
     (tmp_path / "two.toml").write_text('id = "loaf"\nrevision = 1\n')
     with pytest.raises(BuildError, match=r"two\.toml: loaf\.1 is on the shelf already"):
-        assets.read_shelf(tmp_path)
+        recipe_files.read_shelf(tmp_path)
     (tmp_path / "two.toml").write_text('id = "loaf"\n')
     with pytest.raises(BuildError, match="needs id and revision"):
-        assets.read_shelf(tmp_path)
+        recipe_files.read_shelf(tmp_path)
 
 
 def test_keys_for_the_templates():

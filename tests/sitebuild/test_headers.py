@@ -9,7 +9,7 @@ import pytest
 from helpers.runtime import built_site
 from helpers.versions import site_data
 from sitebuild import headers
-from sitebuild.runtime import BuildError
+from sitebuild.errors import BuildError
 from sitebuild.server import rules_of, said
 
 pytestmark = pytest.mark.site

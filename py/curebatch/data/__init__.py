@@ -7,6 +7,8 @@ from functools import cache
 from importlib import resources
 from importlib.resources.abc import Traversable
 
+from .. import beforehand
+
 
 @cache
 def _folder() -> Traversable:
@@ -22,4 +24,5 @@ def text(name: str) -> str:
 @cache
 def table(name: str) -> dict:
     """The table NAME.toml, as read; nobody changes it."""
-    return tomllib.loads(text(f"{name}.toml"))
+    made = beforehand.table(f"data/{name}.toml")
+    return tomllib.loads(text(f"{name}.toml")) if made is None else made

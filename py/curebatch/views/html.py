@@ -10,9 +10,11 @@ from functools import lru_cache
 from importlib import resources
 from importlib.resources.abc import Traversable
 
-from jinja2 import Environment, FunctionLoader, StrictUndefined, Template
+from jinja2 import BytecodeCache, Environment, FunctionLoader, StrictUndefined, Template
+from jinja2.bccache import Bucket
 from markupsafe import Markup, escape
 
+from curebatch import beforehand
 from curebatch.fields import FIELDS, PRICE, TINS, USE
 from curebatch.messages import worst
 from curebatch.views.plots import dose_bar, salts_bar, tin_filled
@@ -170,6 +172,21 @@ def lang_of(language: str) -> Markup:
     return Markup(f' lang="{escape(language)}"') if language and language != spoken() else Markup("")
 
 
+def key_of(bucket: Bucket) -> str:
+    """What a compiled template is known by: its name and its text."""
+    return f"{bucket.key} {bucket.checksum}"
+
+
+class Compiled(BytecodeCache):
+    """Templates as the build compiled them; what it did not is compiled as ever."""
+
+    def load_bytecode(self, bucket: Bucket) -> None:
+        bucket.code = beforehand.template(key_of(bucket))
+
+    def dump_bytecode(self, bucket: Bucket) -> None:
+        """Nothing is kept here: it is the build that compiles for later."""
+
+
 @lru_cache(maxsize=1)
 def _environment() -> Environment:
     # A loader of our own: it works from a zip, a wheel and the browser alike.
@@ -180,6 +197,7 @@ def _environment() -> Environment:
         trim_blocks=True,
         lstrip_blocks=True,
         auto_reload=False,
+        bytecode_cache=Compiled(),
     )
     env.globals.update(
         say=say,
@@ -208,7 +226,7 @@ def _environment() -> Environment:
 
 @lru_cache(maxsize=512)
 def _drawn_field(item: object, value: str, language: str) -> Markup:
-    return _template("form.html").module.field(item, value)
+    return template("form.html").module.field(item, value)
 
 
 def drawn_field(item: object, value: str) -> Markup:
@@ -216,7 +234,8 @@ def drawn_field(item: object, value: str) -> Markup:
     return _drawn_field(item, value, spoken())
 
 
-def _template(name: str) -> Template:
+def template(name: str) -> Template:
+    """The template of that name, in templates/."""
     return _environment().get_template(name)
 
 
@@ -230,14 +249,14 @@ def sections(card: Mapping, faults: list[Mapping] = (), links: Mapping = {}, key
     shown = full(card)
     shown["faults"] = list(faults) or shown["faults"]
     return {
-        key: _template(f"section_{key}.html").render(card=shown, links=links).strip()
+        key: template(f"section_{key}.html").render(card=shown, links=links).strip()
         for key in keys
     }
 
 
 def replaced(rows: Iterable[Mapping]) -> str:
     """The question which is to stand, a link or what the cook has; rows: [{label, had, says}]."""
-    return _template("replaced.html").render(rows=list(rows)).strip()
+    return template("replaced.html").render(rows=list(rows)).strip()
 
 
 def manifest(assets: Mapping[str, str], root: str = "") -> str:
@@ -368,4 +387,4 @@ def page(kind: str, context: Mapping) -> str:
         }
         given["groups"] = _form_groups(kind, given["card"].get("method") or "ground", given["card"].get("amounts") or (), given.get("cured", True))
         given["hidden"] = [field.key for field in FIELDS if field.key in _HIDDEN]
-    return _template(f"page_{kind}.html").render(given)
+    return template(f"page_{kind}.html").render(given)

@@ -8,7 +8,7 @@ from markupsafe import Markup
 
 from curebatch.fields import BY_KEY
 from curebatch.views import embed, qr
-from curebatch.views.html import _template, full
+from curebatch.views.html import full, template
 from curebatch.views.label import label
 from curebatch.views.lines import answers, handed, is_dosed, lines_of, targets
 from curebatch.words import say
@@ -41,7 +41,7 @@ def sheet(card: Mapping, *, link: str = "", without_code: str = "", date: str = 
     Raises qr.LinkTooLong where the link fits no code: print without it then, and say so.
     """
     shown = full(card)
-    return _template("sheet.html").render(
+    return template("sheet.html").render(
         card=shown, lines=lines_of(card), dosed=is_dosed(card), targets=targets(card),
         answers=answers(card),
         heat=heat, cooling=cooling, date=date, without_code=without_code,
@@ -51,7 +51,7 @@ def sheet(card: Mapping, *, link: str = "", without_code: str = "", date: str = 
 
 def label_html(card: Mapping, *, made: str = "", use_by: str = "", raw: bool | None = None) -> str:
     """The fridge label as HTML, "" where there is none; arguments as for ``label.label``."""
-    return _template("label.html").render(label=label(card, made=made, use_by=use_by, raw=raw)).strip()
+    return template("label.html").render(label=label(card, made=made, use_by=use_by, raw=raw)).strip()
 
 
 def embed_page(card: Mapping, *, page_url: str, root: str, assets: Mapping[str, str], build: str, language: str = "en") -> str:
@@ -60,7 +60,7 @@ def embed_page(card: Mapping, *, page_url: str, root: str, assets: Mapping[str, 
     card: without a pack; page_url: the recipe's own page, relative or whole; root: the way to
     the site's root; assets: {embed, and frame where there is a script}; build: its name.
     """
-    return _template("embed.html").render(
+    return template("embed.html").render(
         card=full(card), answers=embed.answers(card), batch=embed.batch_of(card), targets=targets(card),
         page_url=page_url, root=root, assets=assets, build=build, language=language,
         asked=[BY_KEY[key] for key in embed.ASKED], sections=embed.SECTIONS, script_words={name: say(f"script.{name}") for name in embed.SCRIPT_WORDS},

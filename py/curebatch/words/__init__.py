@@ -19,6 +19,7 @@ from contextvars import ContextVar
 from functools import lru_cache
 from importlib import resources
 
+from .. import beforehand
 from ..measures import of_words
 
 LANGUAGES = ("en", "de")  # the first stands for whatever is asked for and not here
@@ -58,9 +59,11 @@ def catalogue(language: str) -> dict[str, str]:
     Returns {id: text}. Raises UnknownWords where no file of that language is there.
     """
     words: dict[str, str] = {}
-    for entry in sorted(resources.files(__name__).iterdir(), key=lambda e: e.name):
-        if entry.name.endswith(".toml") and entry.name.split(".")[0].split("_")[0] == language:
-            _flatten(tomllib.loads(entry.read_text(encoding="utf-8")), "", words)
+    folder = resources.files(__name__)
+    for name in sorted(beforehand.words() or (entry.name for entry in folder.iterdir())):
+        if name.endswith(".toml") and name.split(".")[0].split("_")[0] == language:
+            tree = beforehand.table(f"words/{name}")
+            _flatten(tomllib.loads((folder / name).read_text(encoding="utf-8")) if tree is None else tree, "", words)
     if not words:
         raise UnknownWords(f"no catalogue for the language {language!r}")
     return words

@@ -1,0 +1,95 @@
+"""Runs inside Pyodide at build time: sees what a start works out, for `made_ready.py` and ours.
+
+The first module of that Python, so that it misses nothing. It is handed over as text and imports
+nothing of ours but what a page would.
+"""
+
+import _sre
+import dataclasses
+import marshal
+from array import array
+from hashlib import sha256
+from re import _compiler
+
+PATTERNS, METHODS, TEMPLATES = {}, {}, {}
+
+
+class _Engine:
+    """Stands before the engine of regular expressions and sees what it is given."""
+
+    def __init__(self):
+        self.given = None
+
+    def __getattr__(self, name):
+        return getattr(_sre, name)
+
+    def compile(self, pattern, *given):
+        self.given = given
+        return _sre.compile(pattern, *given)
+
+
+def install():
+    engine, compile_before = _Engine(), _compiler.compile
+
+    def compile_pattern(pattern, flags=0):
+        made = compile_before(pattern, flags)
+        if isinstance(pattern, (str, bytes)) and not flags & _compiler.SRE_FLAG_DEBUG:
+            found, program, groups, index, names = engine.given
+            PATTERNS[pattern, int(flags)] = (int(found), array("I", program).tobytes(), groups, dict(index), names)
+        return made
+
+    def run_methods(text, *places):
+        code = METHODS.setdefault(text, compile(text, "<string>", "exec", dont_inherit=True))
+        exec(code, *places)
+
+    _compiler._sre, _compiler.compile, dataclasses.exec = engine, compile_pattern, run_methods
+
+
+def table(patterns, methods):
+    # By content: the order in which modules were met is no part of it.
+    order = lambda item: repr(item[0])
+    return marshal.dumps({
+        "magic": (_sre.MAGIC, _sre.CODESIZE),
+        "patterns": dict(sorted(patterns.items(), key=order)), "methods": dict(sorted(methods.items(), key=order)),
+    })  # fmt: skip
+
+
+def of_the_library():
+    """The table of the runtime itself: what there is before our own code is met."""
+    import jinja2
+    import pint
+
+    pint.UnitRegistry(None)
+    jinja2.Environment(autoescape=True, trim_blocks=True, lstrip_blocks=True).from_string("{% if a %}{{ a }}{# b #}{% endif %}")
+    _seen.update(PATTERNS=dict(PATTERNS), METHODS=dict(METHODS))
+    return table(PATTERNS, METHODS)
+
+
+_seen = {}
+
+
+def of_our_own(shelf, requests):
+    """What our own wheel carries: {place: content}.
+
+    shelf: as for curebatch.start; requests: [[name of an entry, its JSON text]].
+    """
+    import tomllib
+    from importlib import resources
+
+    import curebatch
+    from curebatch.views import html
+
+    html.Compiled.dump_bytecode = lambda self, bucket: TEMPLATES.update({html.key_of(bucket): marshal.dumps(bucket.code)})
+    curebatch.start(shelf)
+    for entry, request in requests:
+        getattr(curebatch, entry)(request)
+    folder = resources.files("curebatch")
+    for path in (folder / "views" / "templates").iterdir():
+        html.template(path.name)
+    tables = {
+        f"{path.name}/{file.name}": marshal.dumps(tomllib.loads(file.read_text(encoding="utf-8")))
+        for path in (folder / "data", folder / "words") for file in path.iterdir() if file.name.endswith(".toml")
+    }  # fmt: skip
+    new = [{k: v for k, v in now.items() if k not in _seen[name]} for name, now in (("PATTERNS", PATTERNS), ("METHODS", METHODS))]
+    made = {"texts": table(*new), "templates": dict(sorted(TEMPLATES.items())), "tables": dict(sorted(tables.items()))}
+    return marshal.dumps(made)

@@ -1,0 +1,87 @@
+"""Inside the runtime: what the build worked out beforehand, worked out anew; `found` says what differs."""
+
+import _sre
+import json
+import marshal
+import tomllib
+from array import array
+from importlib import resources
+from re import _compiler
+
+import _made_ready
+
+missed = []
+anew = _made_ready._compile
+
+
+def counted(pattern, flags=0):
+    missed.append(str(pattern))
+    return anew(pattern, flags)
+
+
+_made_ready._compile = counted
+at_the_start = len(_made_ready.METHODS)
+
+import curebatch  # noqa: E402
+
+curebatch.start(shelf_text)  # noqa: F821  run.mjs puts it there
+given = json.loads(given_text)  # noqa: F821
+curebatch.answer(given["request"])
+missed_at_first = list(missed)
+
+# ---------------------------------------------------------------- each anew
+
+from curebatch import beforehand  # noqa: E402
+from curebatch.views import html  # noqa: E402
+
+
+class Watched:
+    def __getattr__(self, name):
+        return getattr(_sre, name)
+
+    def compile(self, pattern, found, program, groups, index, names):
+        self.given = (int(found), array("I", program).tobytes(), groups, dict(index), names)
+        return _sre.compile(pattern, found, program, groups, index, names)
+
+
+WITHIN = ("co_name", "co_qualname", "co_code", "co_names", "co_varnames", "co_freevars", "co_cellvars", "co_flags", "co_exceptiontable",
+          "co_argcount", "co_posonlyargcount", "co_kwonlyargcount", "co_stacksize", "co_firstlineno")  # fmt: skip
+
+
+def same(one, other):
+    """Whether two pieces of code are the same but for the columns of a traceback, which do not ship."""
+    if not hasattr(one, "co_code"):
+        return type(one) is type(other) and one == other
+    return (
+        all(getattr(one, name) == getattr(other, name) for name in WITHIN)
+        and len(one.co_consts) == len(other.co_consts)
+        and all(map(same, one.co_consts, other.co_consts))
+        and list(one.co_lines()) == list(other.co_lines())
+    )
+
+
+watched = _compiler._sre = Watched()
+differ = []
+for (pattern, flags), made in _made_ready.PATTERNS.items():
+    anew(pattern, flags)
+    if watched.given != made:
+        differ.append(str(pattern))
+for text, code in _made_ready.METHODS.items():
+    if not same(compile(text, "<string>", "exec", dont_inherit=True), code):
+        differ.append(text)
+environment, folder = html._environment(), resources.files("curebatch")
+compiled, tables = beforehand._made()["templates"], beforehand._made()["tables"]
+for path in (folder / "views" / "templates").iterdir():
+    text = path.read_text(encoding="utf-8")
+    key = html.key_of(environment.bytecode_cache.get_bucket(environment, path.name, None, text))
+    if key not in compiled or not same(environment.compile(text, path.name), marshal.loads(compiled[key])):
+        differ.append(path.name)
+data = [path for path in (folder / "data").iterdir() if path.name.endswith(".toml")]
+for path in data:
+    if tomllib.loads(path.read_text(encoding="utf-8")) != beforehand.table(f"data/{path.name}"):
+        differ.append(path.name)
+words = {name: beforehand.table(f"words/{name}") for name in beforehand.words()}
+found = json.dumps({
+    "differ": differ, "missed": missed_at_first, "words": words, "tables": len(tables) - len(words) - len(data),
+    "patterns": len(_made_ready.PATTERNS), "at_the_start": at_the_start, "methods": len(_made_ready.METHODS), "templates": len(compiled),
+})  # fmt: skip
