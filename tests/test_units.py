@@ -5,6 +5,7 @@ from fractions import Fraction
 import pytest
 
 from curebatch.intake.numbers import Misread
+from curebatch.intake import units
 from curebatch.intake.units import UNITS, _registry, factor, from_base, in_both, read_amount, write_mass
 
 # Every spelling that is taken, with its factor: SI; the international pound of 1959, 0.45359237 kg, and inch, 25.4 mm.
@@ -187,3 +188,15 @@ def test_what_stands_in_brackets_is_never_passed_over():
         with pytest.raises(Misread):
             read_amount(typed, "share", ("%", "g/kg"))
     assert read_amount("4.1 g", "mass", ("g",)).turned is False
+
+
+def test_a_wrong_factor_does_not_pass_for_pints(monkeypatch):
+    units.prove()
+    units.factor.cache_clear()
+    monkeypatch.setattr(units.beforehand, "table", lambda place: {"oz": (28, 1)})
+    try:
+        assert units.factor("oz") == 28 and units.factor("kg") == 1000
+        with pytest.raises(ArithmeticError, match="oz"):
+            units.prove()
+    finally:
+        units.factor.cache_clear()

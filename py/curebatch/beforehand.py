@@ -1,7 +1,8 @@
 """What the build has worked out beforehand for the runtime that ships; from the sources there is none.
 
-Nothing here says anything that the sources do not: compiled templates, tables as they are read, and
-programs of regular expressions, each found by the whole text it was made from. See
+Nothing here says anything that the sources do not: compiled templates, tables as they are read, the
+factors of the units as pint has them, and programs of regular expressions, each found by the whole
+text it was made from. See
 sitebuild/recorder.py, which writes them.
 """
 
@@ -43,6 +44,6 @@ def words() -> list[str]:
 
 
 def table(place: str) -> dict | None:
-    """What a TOML file of the package holds; place: "words/en.toml"."""
+    """What a TOML file of the package holds, place: "words/en.toml", or the factors of the units."""
     made = _made()["tables"].get(place)
     return None if made is None else marshal.loads(made)

@@ -77,6 +77,7 @@ def of_our_own(shelf, requests):
     from importlib import resources
 
     import curebatch
+    from curebatch.intake import units
     from curebatch.views import html
 
     html.Compiled.dump_bytecode = lambda self, bucket: TEMPLATES.update({html.key_of(bucket): marshal.dumps(bucket.code)})
@@ -90,6 +91,7 @@ def of_our_own(shelf, requests):
         f"{path.name}/{file.name}": marshal.dumps(tomllib.loads(file.read_text(encoding="utf-8")))
         for path in (folder / "data", folder / "words") for file in path.iterdir() if file.name.endswith(".toml")
     }  # fmt: skip
+    tables[units.FACTORS] = marshal.dumps(units.all_by_pint())
     new = [{k: v for k, v in now.items() if k not in _seen[name]} for name, now in (("PATTERNS", PATTERNS), ("METHODS", METHODS))]
     made = {"texts": table(*new), "templates": dict(sorted(TEMPLATES.items())), "tables": dict(sorted(tables.items()))}
     return marshal.dumps(made)

@@ -3,6 +3,7 @@
 import _sre
 import json
 import marshal
+import sys
 import tomllib
 from array import array
 from importlib import resources
@@ -28,10 +29,12 @@ curebatch.start(shelf_text)  # noqa: F821  run.mjs puts it there
 given = json.loads(given_text)  # noqa: F821
 curebatch.answer(given["request"])
 missed_at_first = list(missed)
+pint_at_first = "pint" in sys.modules
 
 # ---------------------------------------------------------------- each anew
 
 from curebatch import beforehand  # noqa: E402
+from curebatch.intake import units  # noqa: E402
 from curebatch.views import html  # noqa: E402
 
 
@@ -80,8 +83,10 @@ data = [path for path in (folder / "data").iterdir() if path.name.endswith(".tom
 for path in data:
     if tomllib.loads(path.read_text(encoding="utf-8")) != beforehand.table(f"data/{path.name}"):
         differ.append(path.name)
+units.prove()  # pint was not needed until here
+tables_left = set(tables) - {f"words/{name}" for name in beforehand.words()} - {f"data/{path.name}" for path in data}
 words = {name: beforehand.table(f"words/{name}") for name in beforehand.words()}
 found = json.dumps({
-    "differ": differ, "missed": missed_at_first, "words": words, "tables": len(tables) - len(words) - len(data),
+    "differ": differ, "missed": missed_at_first, "words": words, "tables": sorted(tables_left), "pint_at_first": pint_at_first, "factors": tables_left and {k: list(v) for k, v in beforehand.table(units.FACTORS).items()},
     "patterns": len(_made_ready.PATTERNS), "at_the_start": at_the_start, "methods": len(_made_ready.METHODS), "templates": len(compiled),
 })  # fmt: skip

@@ -11,11 +11,14 @@ import re
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import lru_cache
+from typing import TYPE_CHECKING
 
-import pint
-
+from .. import beforehand
 from ..data import text as shipped
 from .numbers import Misread, Spelled, plain, show, spell
+
+if TYPE_CHECKING:
+    import pint
 
 
 @dataclass(frozen=True)
@@ -57,11 +60,15 @@ _LIST = (
 _POUNDS = ("pfund", "pfd", "pfd.")
 UNITS = {unit.text: unit for unit in _LIST}
 _SPELLED = {spelling: unit for unit in _LIST for spelling in unit.spellings}
+FACTORS = "intake/factors"
+"""Where ``beforehand`` has them."""
 _BASE = {"mass": "gram", "share": "share", "length": "metre", "volume": "litre", "time": "minute"}
 
 
 @lru_cache(maxsize=1)
 def _registry() -> pint.UnitRegistry:
+    import pint  # a third of a start, and no start needs it where the factors were worked out beforehand
+
     text = shipped("kitchen_units.txt")
     registry = pint.UnitRegistry(None, non_int_type=Fraction, cache_folder=None)
     registry.load_definitions(text.splitlines())
@@ -75,10 +82,26 @@ def factor(unit: str) -> Fraction:
     unit: a unit of the list with a fixed factor, so no temperature and no spoon.
     Raises KeyError for any other.
     """
-    entry = UNITS[unit]
-    base = _BASE[entry.dimension]
-    registry = _registry()
-    return Fraction(registry.Quantity(Fraction(1), entry.pint_name).to(base).magnitude)
+    base = _BASE[UNITS[unit].dimension]
+    made = (beforehand.table(FACTORS) or {}).get(unit)
+    return by_pint(unit, base) if made is None else Fraction(*made)
+
+
+def by_pint(unit: str, base: str) -> Fraction:
+    """How many ``base`` one ``unit`` of the list is, by pint."""
+    return Fraction(_registry().Quantity(Fraction(1), UNITS[unit].pint_name).to(base).magnitude)
+
+
+def all_by_pint() -> dict[str, tuple[int, int]]:
+    """{unit: factor as a ratio}, for the build to take along."""
+    return {unit.text: by_pint(unit.text, _BASE[unit.dimension]).as_integer_ratio() for unit in _LIST if unit.pint_name}
+
+
+def prove() -> None:
+    """Hold the factors in use against pint's. Raises ArithmeticError where one differs."""
+    for unit, ratio in all_by_pint().items():
+        if factor(unit) != Fraction(*ratio):
+            raise ArithmeticError(f"1 {unit} is {Fraction(*ratio)} by pint, and was taken for {factor(unit)}")
 
 
 @dataclass(frozen=True)
