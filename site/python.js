@@ -26,16 +26,50 @@ export async function startPython(enter, more = {}) {
   const shelf = fetch(at(RUNTIME.shelf)).then((response) => response.text());
   shelf.catch(() => {}); // told where it is awaited
   const packages = fetchPackages();
-  const { loadPyodide } = await import(at(RUNTIME.mjs));
-  enter("python");
-  const python = await loadPyodide({ ...settings(), ...more });
-  enter("code");
+  const program = compileAhead();
+  try {
+    const [{ loadPyodide }] = await program.scripts();
+    enter("python");
+    // A program that cannot be compiled would be waited for without end.
+    const python = await Promise.race([loadPyodide({ ...settings(), ...more }), program.failed]);
+    enter("code");
+    return await withPackages(python, packages, shelf, enter);
+  } finally {
+    program.end();
+  }
+}
+
+async function withPackages(python, packages, shelf, enter) {
   for (const [path, wheel] of packages) python.FS.writeFile(place(path), await wheel);
   python.runPython(`import sys; sys.path[:0] = ${JSON.stringify(RUNTIME.wheels.map(place))}`);
   const curebatch = python.pyimport("curebatch");
   enter("shelf");
   curebatch.start(await shelf);
   return { python, curebatch };
+}
+
+// The program is fetched and compiled beside the runtime's scripts, which would begin with it last,
+// and handed to them when they ask. Nothing is fetched twice.
+export function compileAhead() {
+  const { fetch: plainFetch, WebAssembly: { instantiateStreaming } } = globalThis;
+  const wasm = at(RUNTIME.wasm);
+  const compiled = WebAssembly.compileStreaming(fetch(wasm));
+  globalThis.fetch = async (what, ...more) =>
+    String(what?.url ?? what) === wasm ? new Response(null, { headers: { "content-type": "application/wasm" } }) : plainFetch(what, ...more);
+  WebAssembly.instantiateStreaming = async (ignored, imports) => {
+    const module = await compiled;
+    return { module, instance: await WebAssembly.instantiate(module, imports) };
+  };
+  const failed = compiled.then(() => new Promise(() => {}));
+  for (const coming of [compiled, failed]) coming.catch(() => {}); // told where they are awaited
+  return {
+    failed,
+    scripts: () => Promise.all([import(at(RUNTIME.mjs)), import(at(`${RUNTIME.indexURL}pyodide.asm.mjs`))]),
+    end() {
+      globalThis.fetch = plainFetch;
+      WebAssembly.instantiateStreaming = instantiateStreaming;
+    },
+  };
 }
 
 // The packages' files for a Python whose memory alone was restored: our own data first of all.

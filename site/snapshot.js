@@ -8,7 +8,7 @@
 // on the same origin, since they could write to the same storage.
 
 import { RUNTIME } from "./runtime.js";
-import { at, fetchPackages, putPackages, settings, sitePath, startPython } from "./python.js";
+import { at, compileAhead, fetchPackages, putPackages, settings, sitePath, startPython } from "./python.js";
 
 const NAME = `curebatch ${sitePath} snapshot`;
 const STORE = "snapshots";
@@ -99,27 +99,20 @@ async function proved(curebatch) {
   return (await digest(new TextEncoder().encode(answer))) === RUNTIME.proof.sha256;
 }
 
-const { instantiateStreaming } = WebAssembly;
-
 // Python as it was, or null: then the start is an ordinary one.
 export async function restore(enter) {
   if (!allowed()) return null;
+  let program = null;
   try {
     if (!(await isThere())) return null;
     enter("restoring");
     // The program is compiled and set up while the memory is read, and not after it.
     const reading = read();
-    const compiled = WebAssembly.compileStreaming(fetch(at(RUNTIME.wasm)));
-    for (const coming of [reading, compiled]) coming.catch(() => {}); // told below
+    reading.catch(() => {}); // told below
+    program = compileAhead();
     const packages = fetchPackages();
-    const [{ loadPyodide }, { default: create }] = await Promise.all([
-      import(at(RUNTIME.mjs)), import(at(`${RUNTIME.indexURL}pyodide.asm.mjs`)),
-    ]);
-    WebAssembly.instantiateStreaming = async (ignored, imports) => {
-      const module = await compiled;
-      return { module, instance: await WebAssembly.instantiate(module, imports) };
-    };
-    const python = await loadPyodide({
+    const [{ loadPyodide }, { default: create }] = await program.scripts();
+    const starting = loadPyodide({
       ...settings(),
       _loadSnapshot: new Uint8Array(), // that there is one; what is in it comes below
       createPyodideModule: async (module) => {
@@ -133,6 +126,7 @@ export async function restore(enter) {
         return made;
       },
     });
+    const python = await Promise.race([starting, program.failed]);
     enter("packages");
     await putPackages(python, packages);
     const curebatch = python.pyimport("curebatch");
@@ -144,7 +138,7 @@ export async function restore(enter) {
     await forget();
     return null;
   } finally {
-    WebAssembly.instantiateStreaming = instantiateStreaming;
+    program?.end();
   }
 }
 
