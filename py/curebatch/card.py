@@ -6,11 +6,12 @@ Every text on a card is made here or in the checks, from the catalogue; views on
 from __future__ import annotations
 
 from fractions import Fraction
+from functools import lru_cache
 from math import ceil
 
 from .batch import cure as solver
 from .batch.compounds import as_sodium_nitrite, carrier_salt, counted_as
-from .batch.cure import CASES, Batch, Pack
+from .batch.cure import CASES, Batch, Ceiling, Pack, Solved
 from .batch.rounding import Scale, Scales
 from .fields import FIELDS, USE, field_of
 from .figures import MG, WAY, core_text, cure_name, dosed as dose_on, entry_label, entry_text, number, on_scale, per_text, percent, ppm, ppm_against, target_text
@@ -19,7 +20,7 @@ from .intake.entries import text_of
 from .intake.faults import Fault
 from .intake.numbers import plain, show
 from .intake.recipe import Recipe, fill_step
-from .intake.units import from_base
+from .intake.units import Amount, from_base
 from .measures import beside, dose as dose_text, in_units, mass, second_mass
 from .messages import DOSES, VERDICTS, Messages, worst
 from .rules import checks, packs
@@ -171,13 +172,16 @@ def _table_scales(document: Document) -> Scales:
     return Scales(document.scales.coarse, document.scales.fine or _TABLE_SCALE)
 
 
+# No word in it: the same in every language, and whatever else on the card changes.
+@lru_cache(maxsize=16)
+def _with_known_packs(recipe: Recipe, meat: Fraction, scales: Scales, ceilings: tuple[Ceiling, ...]) -> tuple[tuple[Amount, Solved], ...]:
+    return tuple((label, solver.solve(recipe, meat, Pack.of(label, "NaNO2"), scales, ceilings)) for label in packs.known_labels())
+
+
 def _strengths(document: Document, recipe: Recipe) -> list[dict]:
     """The table of common strengths: each row one whole answer, on the same solver as the card."""
     rows = []
-    scales = _table_scales(document)
-    for label in packs.known_labels():
-        pack = Pack.of(label, "NaNO2")
-        solved = solver.solve(recipe, document.meat, pack, scales, checks.ceilings_for(document))
+    for label, solved in _with_known_packs(recipe, document.meat, _table_scales(document), checks.ceilings_for(document)):
         row = {"percent": shown(label.text), "cure_text": "", "salt_text": "", "why": "", "shares": None}
         if solved.batch:
             row["cure_text"] = dose_on(solved.batch.cure.scale, solved.batch.cure.weighed)

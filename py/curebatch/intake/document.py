@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from datetime import date
 from fractions import Fraction
+from functools import cached_property
 
 from ..batch.cure import Pack
 from ..batch.rounding import Scale, Scales
@@ -92,7 +93,7 @@ class Document:
     def pack(self) -> Pack | None:
         return Pack.of(self.pack_label, self.choice("pack_as")) if self.pack_label else None
 
-    @property
+    @cached_property
     def scales(self) -> Scales:
         """The kitchen's scales. The step of the coarse one is stated on the card, typed or not."""
         coarse = self.values.get("scale") or read_amount(BY_KEY["scale"].default, "mass", ("g",))

@@ -231,12 +231,32 @@ def _solve(parts: tuple[Part, ...], work: Spread, change: Callable[[float], tupl
     """The least change that ends at ``target`` or below, case by case; change(x) must cool as x rises."""
     found = []
     for done, extra in _cases(work):
-        def cold(x: float, done: float = done, extra: float = extra) -> bool:
+        def spare(x: float, done: float = done, extra: float = extra) -> float:
             batter = _Batter.of(change(x), extra)
-            return batter.after(done) <= batter.heat_at(target)
+            return batter.heat_at(target) - batter.after(done)
 
-        found.append(None if not cold(high) else low if cold(low) else _bisect(cold, low, high, (high - low) * 1e-6))
+        warm, cold = spare(low), spare(high)
+        found.append(None if cold < 0 else low if warm >= 0 else _least(spare, (low, warm), (high, cold), (high - low) * 1e-6))
     return Wanted(*found)
+
+
+def _least(spare: Callable[[float], float], low: tuple[float, float], high: tuple[float, float], fine: float) -> float:
+    """The least value at which ``spare`` is not below 0, to ``fine``; it must rise. low, high: values with what is spare there.
+
+    Heat is all but in proportion to what is changed: where the straight line between the two ends meets
+    0 is close already, and to go a hair beyond it, this side and that, soon closes them in. Every third
+    time the middle is taken, in case it is not.
+    """
+    turn = 0
+    while high[0] - low[0] > fine:
+        turn += 1
+        width = high[0] - low[0]
+        line = low[0] + width * low[1] / (low[1] - high[1])
+        hair = fine / 3 if turn % 2 else -fine / 3
+        value = (low[0] + high[0]) / 2 if turn % 3 == 0 else min(max(line + hair, low[0] + width / 1e3), high[0] - width / 1e3)
+        left = spare(value)
+        low, high = (low, (value, left)) if left >= 0 else ((value, left), high)
+    return high[0]
 
 
 def ice_share(parts: Iterable[Part], target: float, work: Spread | None = None, water: float = 15.0, ice: float = -2.0) -> Wanted:
