@@ -54,7 +54,6 @@ _BARE = re.compile(
     rf"|(?:{_CURING}|{_THE_CURE}){_BEHIND}{_FOR_EACH}|(?:{_SALT}|{_THE_CURE})(?:{_BEHIND}{_WEIGHT}(?!\s+of\b)|\s*,\s*(?:ca\.?|etwa|und zwar|about|some)?\s*{_WEIGHT}(?!\s+of\b|\s+(?-i:[A-ZÄÖÜ])))",
     re.IGNORECASE,
 )
-# A share of the meat is a dose as well; "a 6.25 % curing salt" is a pack.
 # A share of the meat is a dose as well. "A 6.25 % curing salt" is a pack; without the article nobody can tell which of the two is meant.
 _SHARE = re.compile(
     rf"(?<!\ba )(?<!\ban )(?<!\bthe )(?<!\byour )(?<!\bein )(?<!\beine )(?<!\beinem )(?<!\beinen )(?<!\beines )(?<!\bdas )(?<!\bdem )(?<!\bdes )(?<![\d.,])\d[\d.,]{{0,8}}\s?(?:%|per ?cent|Prozent)\s+(?:of (?:the )?)?(?:{_CURING}|{_CURE})"

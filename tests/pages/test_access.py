@@ -294,7 +294,7 @@ def test_the_way_of_the_tabulator_on_the_page_of_a_recipe(size, new_page, access
     check_stops(page, stops)
     in_order(
         stops, "Skip to the content", "Curebatch", "Recipes", "Someone has eaten it", "Nitrite in your pack", "Meat and fat you have",
-        "What you have of single ingredients", "Start this batch", "Print the sheet", "Share the recipe", "Clear what I typed", "All of it", "Licences",
+        "If you have only so much of something", "Start this batch", "Print the sheet", "Share the recipe", "Clear what I typed", "All of it", "Licences",
     )  # fmt: skip
     assert stops[0]["name"] == "Skip to the content"
     # On one column the eye goes the same way.
