@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import shutil
 from functools import cache
 from pathlib import Path
 
@@ -17,6 +18,19 @@ def built_site() -> Path:
     if not (DIST / "index.html").is_file():
         raise FileNotFoundError("dist/ is not built: run python3 build.py build, or test.")
     return DIST
+
+
+def runtime_of_the_site(out: Path) -> runtime.Runtime:
+    """The built site's runtime once more, below out/assets: what making it anew would give, byte for byte."""
+    (path,) = built_site().glob("assets/runtime.*.js")
+    text = path.read_text(encoding="utf-8")
+    told = json.loads(text[text.index("{") : text.rindex("}") + 1])
+    parts = {"folder": told["indexURL"], "wheels": tuple(told["wheels"]), "packages": tuple(told["packages"])}
+    made = runtime.Runtime(**parts, **{key: told[key] for key in ("mjs", "wasm", "stdlib", "rest", "lock")})
+    for way in (*made.shipped, made.rest):
+        (out / way).parent.mkdir(parents=True, exist_ok=True)
+        shutil.copyfile(built_site() / way, out / way)
+    return made
 
 
 def shelf_text() -> str:
