@@ -22,5 +22,7 @@ def unseen(text: str) -> tuple[str, str] | None:
 
 def spoken(text: str) -> str:
     """``text`` as it is read aloud: for looking for words in it, never for showing it."""
+    if text.isascii():
+        return text  # nothing to fold and nothing to leave out
     plain = unicodedata.normalize("NFKC", text)
     return "".join(sign for sign in plain if unicodedata.category(sign) != "Cf")

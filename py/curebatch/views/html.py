@@ -9,9 +9,11 @@ from dataclasses import dataclass
 from functools import lru_cache
 from importlib import resources
 from importlib.resources.abc import Traversable
+from types import FunctionType
 
 from jinja2 import BytecodeCache, Environment, FunctionLoader, StrictUndefined, Template
 from jinja2.bccache import Bucket
+from jinja2.runtime import Context
 from markupsafe import Markup, escape
 
 from curebatch import beforehand
@@ -187,6 +189,15 @@ class Compiled(BytecodeCache):
         """Nothing is kept here: it is the build that compiles for later."""
 
 
+class _Calls(Context):
+    """A template calls hundreds of our functions; that none asks for a context need not be found out each time."""
+
+    def call(self, called: object, /, *args: object, _block_vars: object = None, _loop_vars: object = None, **named: object) -> object:
+        if type(called) is FunctionType and not hasattr(called, "jinja_pass_arg"):
+            return called(*args, **named)
+        return super().call(called, *args, _block_vars=_block_vars, _loop_vars=_loop_vars, **named)
+
+
 @lru_cache(maxsize=1)
 def _environment() -> Environment:
     # A loader of our own: it works from a zip, a wheel and the browser alike.
@@ -199,6 +210,7 @@ def _environment() -> Environment:
         auto_reload=False,
         bytecode_cache=Compiled(),
     )
+    env.context_class = _Calls
     env.globals.update(
         say=say,
         spoken=spoken,
