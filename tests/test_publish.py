@@ -7,6 +7,7 @@ import re
 import shutil
 from importlib import resources
 from pathlib import Path
+from urllib.parse import urlsplit
 from xml.etree import ElementTree
 
 import jsonschema
@@ -148,6 +149,18 @@ def test_frames_and_pages_of_recipes_are_not_fetched_ahead(site):
     text = (site / "service-worker.js").read_text(encoding="utf-8")
     listed = json.loads(text[text.index("{") : text.index(";\n\n")])["app"]["files"]
     assert not [way for way in listed if way.startswith(("embed/", "recipes/")) and way != offline.BLANK]
+
+
+def test_an_address_that_is_none_leads_back_from_any_depth(site):
+    page = (site / "404.html").read_text("utf-8")
+    below = urlsplit(BASE).path.rstrip("/") + "/"
+    ways = [way for way in re.findall(r' (?:href|src)="([^"#]+)"', page) if not way.startswith(("data:", "tel:"))]
+    assert len(ways) > 15 and all(way.startswith(below) for way in ways)
+    for way in ways:
+        place = site / way.removeprefix(below)
+        assert (place / "index.html" if place.is_dir() else place).is_file(), way
+    assert '<meta name="robots" content="noindex">' in page and "There is no page here" in page and "Hier ist keine Seite" in page
+    assert "404" not in (site / "sitemap.xml").read_text("utf-8") and "404.html" not in (site / "service-worker.js").read_text("utf-8")
 
 
 def test_without_an_address_nothing_absolute_is_written(tmp_path):

@@ -229,6 +229,7 @@ def draw(kind: str, **more: object) -> str:
         },
         "own": {"card": whole_card(), "title": "My own recipe", **choices()},
         "licences": {"parts": [{"name": "Part", "version": "1", "licence": "MIT", "text": "As is."}]},
+        "lost": {"again": [{"language": "de", "title": "Hier ist keine Seite", "lead": "Die Adresse ist alt.", "recipes": "Alle Rezepte", "home": "de/"}]},
     }.get(kind, {})
     return html.page(kind, {**context, **more})
 

@@ -571,6 +571,11 @@ def draw(request_json: str) -> str:
         return _draw(request)
 
 
+def _lost_in(language: str, root: str) -> dict[str, str]:
+    with speaking(language):
+        return {"language": language, "home": f"{root}{_below(language)}", **{part: say(f"page.lost.{part}") for part in ("title", "lead", "recipes")}}
+
+
 def _below(language: str) -> str:
     """Where the pages of a language stand, from the site's root."""
     return "" if language == LANGUAGES[0] else f"{language}/"
@@ -581,7 +586,7 @@ def _way(request: dict) -> str:
     kind = request["page"]
     if kind in ("recipe", "embed"):
         return f"{'recipes' if kind == 'recipe' else kind}/{request.get('recipe', '').rpartition('.')[0]}/"
-    return {"start": "", "blank": "recipes/_/"}.get(kind, f"{kind}/")
+    return {"start": "", "lost": "", "blank": "recipes/_/"}.get(kind, f"{kind}/")
 
 
 def _draw(request: dict) -> str:
@@ -638,6 +643,8 @@ def _draw(request: dict) -> str:
         return views.manifest(context["assets"], context["root"] or "")
     elif kind == "schema":
         return json.dumps(recipe_schema(), ensure_ascii=False, indent=1)
+    elif kind == "lost":
+        context["again"] = [_lost_in(language, context["root"] or "") for language in LANGUAGES if language != spoken()]
     elif kind == "licences":
         context["parts"] = request.get("parts") or []
     return views.page(kind, context)

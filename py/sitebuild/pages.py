@@ -7,11 +7,13 @@ import os
 from concurrent.futures import ThreadPoolExecutor
 from itertools import chain
 from pathlib import Path
+from urllib.parse import urlsplit
 
 from . import runtime
 from .errors import BuildError
 
 
+LOST = "404.html"
 # Few enough that another start of the runtime pays, for a site with many recipes.
 LEAST_EACH = 60
 
@@ -35,13 +37,18 @@ def write(
         if request["page"] == "licences":
             request["parts"] = notices
         wanted.append({"call": "draw", "with": json.dumps(request)})
+    if base_url is not None:
+        # What hosts show for an address that is none, however deep it lies: so its own lead from the host's root.
+        root = f"{urlsplit(base_url).path.rstrip('/')}/"
+        wanted.append({"call": "draw", "with": json.dumps({"page": "lost", "root": root, "assets": assets, "build": build, "canonical": None, "base": ""})})
+        pages = [*pages, {"path": LOST}]
     for page, drawn in zip(pages, drawn_of(out, wanted), strict=True):
         target = out / page["path"]
         if not target.resolve().is_relative_to(out.resolve()):
             raise BuildError(f"A page wants to lie outside the site: {page['path']}")
         target.parent.mkdir(parents=True, exist_ok=True)
         target.write_text(text_of(drawn, page["path"]), encoding="utf-8", newline="\n")
-    return [page["path"] for page in pages]
+    return [page["path"] for page in pages if page["path"] != LOST]
 
 
 def drawn_of(out: Path, wanted: list[dict]) -> list[dict]:

@@ -47,7 +47,7 @@ SECTIONS = (
     "bar",
 )
 
-KINDS = ("start", "recipe", "found", "own", "day", "help", "rules", "licences", "blank")
+KINDS = ("start", "recipe", "found", "own", "day", "help", "rules", "licences", "blank", "lost")
 
 #: Only our own files, no inline script or style. The worker is started from a blob:
 #: so that it inherits this; a worker loaded by address would not be bound by it.
@@ -382,7 +382,7 @@ def page(kind: str, context: Mapping) -> str:
     (id.revision, "" on the found page), ``title``, ``lead``, ``card``, ``fields``
     {key: typed text}, ``paper`` (the sheet of the recipe as published, or ""), ``cured`` (False for one without curing salt); for ``own`` ``card`` and what intake.own.choices gives; for ``start`` ``recipes`` [{title, text, path}] and ``strengths`` {title, rows, scale_text} or {}; for ``rules``
     ``limits`` [{region, what, value, source, sure}] and ``rules_edition``; for
-    ``licences`` ``parts`` [{name, version, licence, text}].
+    ``licences`` ``parts`` [{name, version, licence, text}]; for ``lost`` ``again`` [{language, title, lead, recipes, home}].
     """
     if kind not in KINDS:
         raise ValueError(f"no page {kind!r}: write one of {', '.join(KINDS)}")
