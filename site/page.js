@@ -764,6 +764,8 @@ Object.assign(tell, {
   },
   broken() {
     starting.hidden = true;
+    // Until the device is read nobody knows what the card is to be made from: told again then.
+    if (device === null) return;
     if (choosing !== null) {
       link = choosing.source.link;
       endChoice();
@@ -1134,6 +1136,7 @@ async function begin() {
   // Slow to start is no reason never to be kept on the device.
   setTimeout(() => updates.begin(), BEGIN_UPDATES_MS);
   if (asks) return;
+  if (bridge.broken) return tell.broken();
   const given = { ...kitchen, ...typed };
   if (link || (own && Object.keys(ownData).length) || concerns(device.withdrawn ?? "") || Object.keys(given).length || waitingForAnswer.length) {
     changed();

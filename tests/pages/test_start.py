@@ -106,6 +106,21 @@ def test_a_blocked_runtime_shows_no_card_for_a_link(page, watch):
     expect(section(page, "strengths")).to_be_visible()
 
 
+SLOW_STORE = """
+Object.defineProperty(IDBRequest.prototype, "onsuccess", {
+  set(told) { this.addEventListener("success", (event) => setTimeout(() => told.call(this, event), 2500)); },
+});
+"""
+
+
+def test_what_breaks_before_the_device_is_read_shows_no_card_for_a_link_either(page, watch):
+    page.add_init_script(SLOW_STORE)
+    block(page, watch, "**/*.wasm")
+    page.goto(f"{LOAF_PAGE}#{recipe_link(meat='3 kg')}")
+    expect(page.locator("[data-trouble]")).to_contain_text(words(page, "broken_link"), timeout=START_MS)
+    expect(page.locator("[data-card]")).to_be_hidden()
+
+
 @pytest.mark.parametrize("script", ["page", "bridge"])
 def test_a_script_that_does_not_come_is_told(script, page, watch):
     block(page, watch, f"**/{script}.*.js")
