@@ -2,7 +2,7 @@
 // and the list of what is withdrawn; from then on Python works in the frame as it does on the page.
 // Nothing is kept and nothing registered: this is somebody else's house.
 
-import { watchWithdrawn } from "./withdrawn.js";
+import { reasonIn, watchWithdrawn } from "./withdrawn.js";
 
 const html = document.documentElement;
 const main = document.querySelector("main");
@@ -36,9 +36,7 @@ let withdrawn = "";
 
 watchWithdrawn(root, "", (text) => {
   withdrawn = text;
-  const list = JSON.parse(text);
-  const taken = [list?.recipes?.[main.dataset.recipe], list?.editions?.[html.dataset.edition]];
-  const reason = taken.find((each) => typeof each === "string");
+  const reason = reasonIn(text, main.dataset.recipe, html.dataset.edition);
   if (reason === undefined) return;
   main.querySelector("[data-usable]")?.remove();
   const place = main.querySelector("[data-withdrawn]");

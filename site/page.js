@@ -19,7 +19,7 @@ import { clearPaper, openPaper } from "./paper.js";
 import { hideLink, linkAddress, showLink, showText } from "./share.js";
 import { openUndo } from "./undo.js";
 import { openUpdates } from "./update.js";
-import { watchWithdrawn } from "./withdrawn.js";
+import { reasonIn, watchWithdrawn } from "./withdrawn.js";
 
 const PAUSE_MS = 400; // from the last key to what need not follow each one
 const BEGIN_UPDATES_MS = 20_000;
@@ -770,7 +770,13 @@ Object.assign(tell, {
       link = choosing.source.link;
       endChoice();
     }
-    if (link) {
+    const reason = reasonIn(device.withdrawn, main.dataset.recipe, html.dataset.edition);
+    if (reason !== undefined) {
+      // What was published is not to be used, and nothing here can say so on the card itself.
+      card.hidden = true;
+      clearPaper();
+      giveUp(`${words.withdrawn_frame} ${reason}`);
+    } else if (link) {
       // The card here is not the one the link means, and the one it means will not come.
       card.hidden = true;
       giveUp(words.broken_link, words.as_published);
@@ -1130,6 +1136,7 @@ async function begin() {
     const concerned = concerns(text) || concerns(device.withdrawn ?? "");
     remembering((stored) => { stored.withdrawn = text; });
     if (!concerned || choosing !== null) return;
+    if (bridge.broken) return tell.broken();
     changed();
     ask();
   });

@@ -2,8 +2,7 @@
 
 Nothing here says anything that the sources do not: compiled templates, tables as they are read, the
 factors of the units as pint has them, and programs of regular expressions, each found by the whole
-text it was made from. See
-sitebuild/recorder.py, which writes them.
+text it was made from. They are written by sitebuild/recorder.py.
 """
 
 from __future__ import annotations

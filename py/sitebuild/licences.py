@@ -11,8 +11,8 @@ from typing import NamedTuple
 
 from . import files
 from .assets import NODE_MODULES
-from .recipe_files import SITE
 from .errors import BuildError
+from .recipe_files import SITE
 from .runtime import TOP, WHEELS
 
 # Texts that the parts themselves do not bring along, with what they belong to.

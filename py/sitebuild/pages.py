@@ -12,7 +12,6 @@ from urllib.parse import urlsplit
 from . import runtime
 from .errors import BuildError
 
-
 LOST = "404.html"
 # Few enough that another start of the runtime pays, for a site with many recipes.
 LEAST_EACH = 60

@@ -8,10 +8,10 @@ import _sre
 import dataclasses
 import marshal
 from array import array
-from hashlib import sha256
 from re import _compiler
 
 PATTERNS, METHODS, TEMPLATES = {}, {}, {}
+_seen = {}  # what the library's own table holds already
 
 
 class _Engine:
@@ -47,11 +47,8 @@ def install():
 
 def table(patterns, methods):
     # By content: the order in which modules were met is no part of it.
-    order = lambda item: repr(item[0])
-    return marshal.dumps({
-        "magic": (_sre.MAGIC, _sre.CODESIZE),
-        "patterns": dict(sorted(patterns.items(), key=order)), "methods": dict(sorted(methods.items(), key=order)),
-    })  # fmt: skip
+    made = {name: dict(sorted(kept.items(), key=lambda item: repr(item[0]))) for name, kept in (("patterns", patterns), ("methods", methods))}
+    return marshal.dumps({"magic": (_sre.MAGIC, _sre.CODESIZE), **made})
 
 
 def of_the_library():
@@ -65,11 +62,8 @@ def of_the_library():
     return table(PATTERNS, METHODS)
 
 
-_seen = {}
-
-
 def of_our_own(shelf, requests):
-    """What our own wheel carries: {place: content}.
+    """What our own wheel carries, for curebatch/beforehand.py, as it lies there.
 
     shelf: as for curebatch.start; requests: [[name of an entry, its JSON text]].
     """

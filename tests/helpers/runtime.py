@@ -20,11 +20,16 @@ def built_site() -> Path:
     return DIST
 
 
+def told_by(site: Path) -> dict:
+    """What a built site's list of parts says."""
+    (path,) = site.glob("assets/runtime.*.js")
+    text = path.read_text(encoding="utf-8")
+    return json.loads(text[text.index("{") : text.rindex("}") + 1])
+
+
 def runtime_of_the_site(out: Path) -> runtime.Runtime:
     """The built site's runtime once more, below out/assets: what making it anew would give, byte for byte."""
-    (path,) = built_site().glob("assets/runtime.*.js")
-    text = path.read_text(encoding="utf-8")
-    told = json.loads(text[text.index("{") : text.rindex("}") + 1])
+    told = told_by(built_site())
     parts = {"folder": told["indexURL"], "wheels": tuple(told["wheels"]), "packages": tuple(told["packages"])}
     made = runtime.Runtime(**parts, **{key: told[key] for key in ("mjs", "wasm", "stdlib", "rest", "lock")})
     for way in (*made.shipped, made.rest):

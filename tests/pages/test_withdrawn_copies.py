@@ -70,6 +70,27 @@ def test_a_frame_with_a_link_of_the_withdrawn_revision_is_refused(host, page):
         assert not re.search(r"\d g\b", plain(page.locator("main").inner_text()))
 
 
+@pytest.mark.parametrize("told", ["before it breaks", "after it broke"])
+def test_without_python_what_was_published_is_taken_away_as_well(told, host, new_page, watch):
+    page = new_page(base_url=host.url)
+    page.route("**/*.wasm", lambda route: route.abort())
+    watch.allow(r"failed \(net::ERR_FAILED\)")
+    watch.tolerate(r"Failed to (fetch|load resource)|ERR_FAILED")
+    if told == "before it breaks":
+        (host.folder / "withdrawn.json").write_text(LIST, "utf-8")
+    page.goto(host.url + LOAF_PAGE)
+    trouble = page.locator("[data-trouble]")
+    expect(trouble).to_be_visible(timeout=LONG)
+    if told == "after it broke":
+        expect(section(page, "strengths").locator("tbody tr").first).to_be_visible()
+        (host.folder / "withdrawn.json").write_text(LIST, "utf-8")
+        page.evaluate("performance.now = ((now) => () => now() + 600_000)(performance.now.bind(performance))")
+        page.evaluate("dispatchEvent(new Event('online'))")
+    expect(trouble).to_contain_text(REASON, timeout=LONG)
+    expect(page.locator("[data-card]")).to_be_hidden()
+    expect(page.locator("[data-paper]")).to_have_count(0)
+
+
 @pytest.fixture
 def visit(new_page: Callable[..., Page], host: Host) -> Callable[..., Page]:
     """A page on a device that keeps the site, shown again from there with the server gone."""

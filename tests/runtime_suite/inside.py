@@ -9,6 +9,7 @@ from collections.abc import Iterable
 from pathlib import Path
 
 from helpers import golden
+from helpers.runtime import told_by
 from sitebuild import files, recipe_files, runtime
 from sitebuild.runtime import TOP
 
@@ -56,13 +57,6 @@ NOT_INSIDE = {
 STDLIB = "/lib/python314.zip/"
 PACKAGES = "/lib/python3.14/site-packages/"
 REST = "/lib/python_rest.zip/"
-
-
-def told_by(site: Path) -> dict:
-    """What a built site's list of parts says."""
-    (path,) = site.glob("assets/runtime.*.js")
-    text = path.read_text(encoding="utf-8")
-    return json.loads(text[text.index("{") : text.rindex("}") + 1])
 
 
 def run(site: Path, program: str, *, rest: bool, given: object = None,
