@@ -295,8 +295,8 @@ def test_an_emulsion_that_will_render_out_is_a_caution_and_no_more():
 def test_spoons_stand_beside_small_weights_only_where_they_are_near_enough():
     got = {row["id"]: row for row in card_for("pistachio-pork-loaf.1", **FINE, spoons="us")["amounts"]}
     assert got["mace"]["by_spoon"] and not got["curing_salt"]["by_spoon"] and not got["salt"]["by_spoon"] and not got["shoulder"]["by_spoon"]
-    # USDA SR28: mace is 1.7 g to a US teaspoon and 5.3 g to a tablespoon; 2.4 g are nearest to half a one.
-    assert got["mace"]["by_spoon"] == "about 1/2 tbsp, level"
+    # USDA SR28: mace is 1.7 g to a US teaspoon and 5.3 g to a tablespoon; 2.4 g are nearer to 2.55 than to half of 5.3.
+    assert got["mace"]["by_spoon"] == "about 1 1/2 tsp, level"
     unsaid = {row["id"]: row for row in card_for("pistachio-pork-loaf.1", **FINE)["amounts"]}
     assert unsaid["mace"]["by_spoon"] == "about 1 1/2 tsp, level"
     assert {row["id"]: row["by_spoon"] for row in card_for("corned-brisket.1", **FINE)["amounts"]}["mustard"] == ""  # whole seeds; the table's are ground

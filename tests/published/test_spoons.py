@@ -17,6 +17,8 @@ def grams(count, measure, food, size="us", form=""):
     [
         ("1", "tsp", "Salt, table", "", 6.0), ("1", "tbsp", "Salt, table", "", 18.0), ("1", "tsp", "Sugars, granulated", "", 4.2),
         ("1", "tsp", "Sugars, brown", "packed", 4.6), ("1", "tsp", "Sugars, brown", "unpacked", 3.0),
+        # A cup as it was weighed, not as 48 teaspoons.
+        ("1", "cup", "Sugars, brown", "packed", 220), ("1", "cup", "Sugars, brown", "unpacked", 145), ("1", "cup", "Salt, table", "", 292),
         ("1", "tsp", "Spices, pepper, white", "ground", 2.4), ("1", "tsp", "Spices, pepper, black", "whole", 2.9),
         ("1", "tsp", "Spices, mace, ground", "", 1.7), ("1", "tsp", "Leavening agents, baking soda", "", 4.6),
         ("0.5", "tsp", "18370", "", 2.3), ("1", "cup", "Cornstarch", "", 128), ("0.25", "cup", "01091", "", 30), ("1", "tbsp", "Honey", "", 21.0),
@@ -25,8 +27,8 @@ def grams(count, measure, food, size="us", form=""):
 )
 def test_a_us_spoon_weighs_what_the_table_says(count, measure, food, form, printed):
     found = to_grams(Spoons(Fraction(count), measure), food, size="us", form=form)
-    # The spoon's row or the cup's row: the printed weight lies between the ends.
-    assert float(found.low) <= printed * 1.0001 and printed * 0.9999 <= float(found.high)
+    assert found.low <= found.nominal <= found.high
+    assert float(found.nominal) == pytest.approx(printed)
 
 
 def test_ends_come_from_the_rows_that_scatter():

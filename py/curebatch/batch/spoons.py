@@ -130,6 +130,7 @@ class Grams:
 @dataclass(frozen=True)
 class _Row:
     ndb: str
+    measure: str  # what was filled and weighed: "tsp", "tbsp" or "cup"
     form: str
     low: Fraction  # g per ml
     high: Fraction
@@ -142,7 +143,7 @@ def _rows() -> dict[str, tuple[_Row, ...]]:
     found: dict[str, list[_Row]] = {}
     for row in read_rows("spoons.csv"):
         volume = Fraction(row["count"]) * SPOONS["us"][row["unit"]]
-        entry = _Row(row["ndb"], row["form"], Fraction(row["low"]) / volume, Fraction(row["high"]) / volume, row["source"])
+        entry = _Row(row["ndb"], row["unit"], row["form"], Fraction(row["low"]) / volume, Fraction(row["high"]) / volume, row["source"])
         found.setdefault(name_key(row["food"]), []).append(entry)
     return {name: tuple(rows) for name, rows in found.items()}
 
@@ -195,7 +196,7 @@ def forms(food: str) -> tuple[str, ...]:
     return tuple(dict.fromkeys(row.form for row in _rows()[_row_name(food)] if row.form))
 
 
-def _per_ml(food: str, form: str) -> tuple[Fraction, Fraction, Fraction, str, str, str]:
+def _per_ml(food: str, form: str, measure: str) -> tuple[Fraction, Fraction, Fraction, str, str, str]:
     name = _row_name(food)
     rows = _rows()[name]
     known = tuple(dict.fromkeys(row.form for row in rows if row.form))
@@ -206,7 +207,9 @@ def _per_ml(food: str, form: str) -> tuple[Fraction, Fraction, Fraction, str, st
         raise SpoonRefused("spoon_form", read=form, food=food, forms=", ".join(known))
     # With no form named, the ways it may lie there are the scatter; the plain row leads.
     chosen = [row for row in rows if row.form == form] if form else plain + [row for row in rows if row.form]
-    first = chosen[0]
+    # What was weighed by the same measure leads too: a printed cup is no 48 printed teaspoons.
+    alike = [row for row in chosen if row.form == chosen[0].form]
+    first = next((row for row in alike if row.measure == measure), alike[0])
     low, high = min(row.low for row in chosen), max(row.high for row in chosen)
     return low, (first.low + first.high) / 2, high, find(name).name if first.ndb else food, form, first.source
 
@@ -223,7 +226,7 @@ def to_grams(spoons: Spoons, food: str, *, size: str, role: str = "", form: str 
     """
     if weighed_only(food, role):
         raise SpoonRefused("spoon_weighed_only", read=food)
-    low, middle, high, name, form, source = _per_ml(food, form)
+    low, middle, high, name, form, source = _per_ml(food, form, spoons.measure)
     if spoons.size not in ("", size):
         raise SpoonRefused("spoon_size", read=food)
     volume = spoons.count * SPOONS[size][spoons.measure]
@@ -250,9 +253,9 @@ def to_spoons(grams: Fraction, food: str, *, size: str, role: str = "", form: st
     """
     if weighed_only(food, role):
         raise SpoonRefused("spoon_weighed_only", read=food)
-    _, middle, _, _, _, _ = _per_ml(food, form)
     best: Measured | None = None
     for measure in measures:
+        _, middle, _, _, _, _ = _per_ml(food, form, measure)
         count = Fraction(round(grams / middle / SPOONS[size][measure] / _QUARTER)) * _QUARTER
         if not count:
             continue
