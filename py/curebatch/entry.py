@@ -408,7 +408,8 @@ def _answer(request: dict, given: dict) -> str:
     page = given.get("page") if given.get("page") in ("found", "own") else "recipe"
     wanted = _list(request.get("want")) or ["all"]
     with in_units(units_of(given)):
-        return json.dumps(_answered(request, given, page, wanted), ensure_ascii=False)
+        # Escaped, so that it is ASCII: Pyodide hands anything else over sign by sign.
+        return json.dumps(_answered(request, given, page, wanted))
 
 
 def _answered(request: dict, given: dict, page: str, wanted: list) -> dict:

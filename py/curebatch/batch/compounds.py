@@ -18,6 +18,7 @@ MOLAR_MASS = {
     "NO3-": _N + 3 * _O,
 }
 """Grams per mole of each compound [g/mol]."""
+_AS_SODIUM = {compound: MOLAR_MASS["NaNO2"] / mass for compound, mass in MOLAR_MASS.items()}
 
 
 def as_sodium_nitrite(share: Fraction, compound: str) -> Fraction:
@@ -25,12 +26,12 @@ def as_sodium_nitrite(share: Fraction, compound: str) -> Fraction:
 
     share: mass share [1]; compound: "NaNO2", "NO2-" or "KNO2". Raises KeyError for another.
     """
-    return share * MOLAR_MASS["NaNO2"] / MOLAR_MASS[compound]
+    return share * _AS_SODIUM[compound]
 
 
 def counted_as(share: Fraction, compound: str) -> Fraction:
     """A share of sodium nitrite counted as ``compound``; the way back of ``as_sodium_nitrite``."""
-    return share * MOLAR_MASS[compound] / MOLAR_MASS["NaNO2"]
+    return share / _AS_SODIUM[compound]
 
 
 def carrier_salt(share: Fraction, compound: str) -> Fraction:

@@ -17,11 +17,13 @@ def to_step(grams: Fraction, step: Fraction, way: str) -> Fraction:
     "nearest" (halves go down, towards less cure), "down" or "up".
     Raises ValueError for another way.
     """
-    count, rest = divmod(Fraction(grams), step)
+    # In whole numbers, of which 1 / (both denominators) is the unit: a card asks this a hundred times.
+    unit = step.numerator * grams.denominator
+    count, rest = divmod(grams.numerator * step.denominator, unit)
     if way == "up":
         count += rest > 0
     elif way == "nearest":
-        count += rest * 2 > step
+        count += rest * 2 > unit
     elif way != "down":
         raise ValueError(f"way must be nearest, down or up, not {way!r}")
     return count * step

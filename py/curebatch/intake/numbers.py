@@ -130,13 +130,11 @@ def show(value: Fraction | int, places: int, way: str = "nearest") -> str:
     Returns the text; exactly three places behind one to three digits would read
     as ambiguous, so a nought is added there.
     """
-    scaled = Fraction(value) * 10**places
-    low = scaled.numerator // scaled.denominator
-    rest = scaled - low
+    low, rest = divmod(value.numerator * 10**places, value.denominator)
     if way == "up":
         low += rest > 0
     elif way == "nearest":
-        low += rest > Fraction(1, 2) or (rest == Fraction(1, 2) and low % 2 == 1)
+        low += rest * 2 > value.denominator or (rest * 2 == value.denominator and low % 2 == 1)
     elif way != "down":
         raise ValueError(f"way must be one of {', '.join(_WAYS)}, not {way!r}")
     text = format(Decimal(low).scaleb(-places), "f")

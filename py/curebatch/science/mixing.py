@@ -168,9 +168,10 @@ class _Batter:
     def end(self, work: float) -> float:
         """Temperature after ``work`` [kJ/kg], in [degC]."""
         heat = self.after(work)
-        if not self.heat_at(props.COLDEST) <= heat <= self.heat_at(_WARMEST):
-            raise OutOfRange("heat in the batter", heat, self.heat_at(props.COLDEST), self.heat_at(_WARMEST))
-        return _bisect(lambda t: self.heat_at(t) >= heat, props.COLDEST, _WARMEST)
+        coldest, warmest = self.heat_at(props.COLDEST), self.heat_at(_WARMEST)
+        if not coldest <= heat <= warmest:
+            raise OutOfRange("heat in the batter", heat, coldest, warmest)
+        return _least(lambda t: self.heat_at(t) - heat, (props.COLDEST, coldest - heat), (_WARMEST, warmest - heat), 1e-7)
 
     def ice(self, temperature: float, work: float) -> float:
         """Ice left [kg]. Where only clean water freezes, its melting point is one temperature and
@@ -182,12 +183,23 @@ class _Batter:
         return self.mass * props.ice_fraction(self.composition, temperature)
 
 
-def _bisect(over: Callable[[float], bool], low: float, high: float, fine: float = 1e-7) -> float:
-    """The least value that is ``over``, to ``fine``; over() must turn from False to True once."""
-    while high - low > fine:
-        middle = (low + high) / 2
-        low, high = (low, middle) if over(middle) else (middle, high)
-    return high
+def _least(spare: Callable[[float], float], low: tuple[float, float], high: tuple[float, float], fine: float) -> float:
+    """The least value at which ``spare`` is not below 0, to ``fine``; it must rise. low, high: values with what is spare there.
+
+    Heat is all but in proportion to what is changed: where the straight line between the two ends meets
+    0 is close already, and to go a hair beyond it, this side and that, soon closes them in. Every third
+    time the middle is taken, in case it is not.
+    """
+    turn = 0
+    while high[0] - low[0] > fine:
+        turn += 1
+        width = high[0] - low[0]
+        line = low[0] + width * low[1] / (low[1] - high[1])
+        hair = fine / 3 if turn % 2 else -fine / 3
+        value = (low[0] + high[0]) / 2 if turn % 3 == 0 else min(max(line + hair, low[0] + width / 1e3), high[0] - width / 1e3)
+        left = spare(value)
+        low, high = (low, (value, left)) if left >= 0 else ((value, left), high)
+    return high[0]
 
 
 def _cases(work: Spread) -> tuple[tuple[float, float], ...]:
@@ -210,14 +222,20 @@ def balance(parts: Iterable[Part], work: Spread | None = None) -> Balance:
     Method: conservation of enthalpy, all at one temperature when it is measured.
     """
     rows, work = check_parts(parts), _work(work)
+    found, heats = _balance(tuple(replace(part, name="") for part in rows), work)
+    return replace(found, heats=tuple((part.name, heat) for part, heat in zip(rows, heats, strict=True) if part.mass))
+
+
+# The card of one batch is made for its weights and again for the rest, and in every language: no name counts.
+@lru_cache(maxsize=16)
+def _balance(rows: tuple[Part, ...], work: Spread) -> tuple[Balance, tuple[float, ...]]:
+    """The balance but for its parts' names, and what each part brings [kJ]."""
     batters = [(_Batter.of(rows, extra), done) for done, extra in _cases(work)]
     ends = [batter.end(done) for batter, done in batters]
     ice = [batter.ice(end, done) for (batter, done), end in zip(batters, ends, strict=True)]
     middle = batters[1][0]
-    at_end = [
-        (part.name, (_heat(part, middle.extra) - part.mass * _at(part, ends[1], middle.extra)) / 1000) for part in rows if part.mass
-    ]
-    return Balance(Spread(*ends), Spread(*reversed(ice)), props.freezing_point(middle.composition), middle.mass, tuple(at_end), work)
+    heats = tuple((_heat(part, middle.extra) - part.mass * _at(part, ends[1], middle.extra)) / 1000 for part in rows)
+    return Balance(Spread(*ends), Spread(*reversed(ice)), props.freezing_point(middle.composition), middle.mass, (), work), heats
 
 
 def _at(part: Part, temperature: float, extra: float) -> float:
@@ -228,35 +246,21 @@ def _at(part: Part, temperature: float, extra: float) -> float:
 
 
 def _solve(parts: tuple[Part, ...], work: Spread, change: Callable[[float], tuple[Part, ...]], target: float, low: float, high: float) -> Wanted:
-    """The least change that ends at ``target`` or below, case by case; change(x) must cool as x rises."""
+    """The least change that ends at ``target`` or below, case by case.
+
+    change(x) must cool as x rises, by what is colder or frozen alone: the mix and its mass stay.
+    """
     found = []
     for done, extra in _cases(work):
-        def spare(x: float, done: float = done, extra: float = extra) -> float:
-            batter = _Batter.of(change(x), extra)
-            return batter.heat_at(target) - batter.after(done)
+        batter = _Batter.of(change(low), extra)
+        most = batter.heat_at(target) - 1000 * done * batter.mass
+
+        def spare(x: float, extra: float = extra, most: float = most) -> float:
+            return most - sum(_heat(part, extra) for part in change(x))
 
         warm, cold = spare(low), spare(high)
         found.append(None if cold < 0 else low if warm >= 0 else _least(spare, (low, warm), (high, cold), (high - low) * 1e-6))
     return Wanted(*found)
-
-
-def _least(spare: Callable[[float], float], low: tuple[float, float], high: tuple[float, float], fine: float) -> float:
-    """The least value at which ``spare`` is not below 0, to ``fine``; it must rise. low, high: values with what is spare there.
-
-    Heat is all but in proportion to what is changed: where the straight line between the two ends meets
-    0 is close already, and to go a hair beyond it, this side and that, soon closes them in. Every third
-    time the middle is taken, in case it is not.
-    """
-    turn = 0
-    while high[0] - low[0] > fine:
-        turn += 1
-        width = high[0] - low[0]
-        line = low[0] + width * low[1] / (low[1] - high[1])
-        hair = fine / 3 if turn % 2 else -fine / 3
-        value = (low[0] + high[0]) / 2 if turn % 3 == 0 else min(max(line + hair, low[0] + width / 1e3), high[0] - width / 1e3)
-        left = spare(value)
-        low, high = (low, (value, left)) if left >= 0 else ((value, left), high)
-    return high[0]
 
 
 def ice_share(parts: Iterable[Part], target: float, work: Spread | None = None, water: float = 15.0, ice: float = -2.0) -> Wanted:
@@ -411,8 +415,7 @@ def advise(
     return _advice(rows, limit_for(kinds), work, water, ice)
 
 
-# The card of one batch is made for its weights and again for the rest, and in every language: no name counts.
-@lru_cache(maxsize=16)
+@lru_cache(maxsize=16)  # as for the balance
 def _advice(rows: tuple[Part, ...], limit: float, work: Spread | None, water: float, ice: float) -> tuple[Finding, ...]:
     said = []
     if sum(part.mass for part in rows if part.role in ("water", "ice")) > 0:
