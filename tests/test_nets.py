@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import re
 from fractions import Fraction
 
 import pytest
+from curebatch import bare_grams as nets
 from curebatch.bare_grams import WEIGHED, bare_grams, dose_in_words
 from curebatch.batch.additives import accelerator_named, phosphate_named, read_leavening
 from curebatch.batch.allergens import ids as allergen_ids
@@ -19,6 +21,8 @@ from curebatch.intake.units import read_amount
 from curebatch.views import lines
 from curebatch.words import catalogue
 from helpers.kitchens import recipe_text
+from hypothesis import example, given
+from hypothesis import strategies as st
 
 BARE = (
     "Zwanzig Gramm Pökelsalz",
@@ -197,6 +201,18 @@ def test_no_word_of_ours_is_taken_for_bare_grams(language):
 def test_a_long_text_is_not_slow_to_search(text):
     # A search that went over the text for each of its letters would not end within the suite.
     assert bare_grams(text) == dose_in_words(text) == ""
+
+
+PIECES = sorted({piece for text in (*BARE, *WITH_ITS_STRENGTH_OR_NO_CURE, *WITH_THE_AUTHORS_STRENGTH) for piece in re.findall(r"[\w]+|[^\w\s]+|\s+", text)}) + [" 6.25 %", " (0.5 %) ", " of ", "pink", "curing", " salt", "-"]
+
+
+@given(st.lists(st.sampled_from(PIECES), min_size=1, max_size=12).map("".join))
+@example("5 g pink 6.25 % salt")
+def test_to_look_for_the_name_first_misses_nothing(text):
+    found = dose_in_words(text), bare_grams(text)
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(nets, "_NAMED", re.compile(""))
+        assert (nets.dose_in_words(text), nets.bare_grams.__wrapped__(text)) == found
 
 
 @pytest.mark.parametrize("title", ["Mit 12 Gramm Pökelsalz", "2 Pfund Leberkäse", "1 kg", "½ EL Salz", "3 Kilogramm", "2 TL", "5 Prisen", "2 Unzen"])

@@ -70,6 +70,8 @@ SENTENCE = re.compile(
 )
 WEIGHED = re.compile(rf"[0-9¼½¾⅓⅔⅛]\s*(?:{UNITS})\b", re.IGNORECASE)
 """A weight of anything, or an amount by the spoon."""
+# What a match of _BARE and of _SHARE holds in any case: looked for first, since most sentences have none of it.
+_NAMED = re.compile(rf"{_SALT}|{_CURING}|{_CURE}|{_THE_CURE}", re.IGNORECASE)
 
 
 class BareGrams(ValueError):
@@ -88,9 +90,14 @@ def dose_in_words(text: str) -> str:
     for sentence in SENTENCE.split(text):
         plain = spoken(sentence)
         # With the strength between them, name and weight still belong together.
-        if _BARE.search(plain) or _SHARE.search(plain) or _BARE.search(_PERCENT.sub("", plain)):
+        without = _PERCENT.sub("", plain)
+        if _is_bare(plain) or _is_bare(without) or (_NAMED.search(plain) and _SHARE.search(plain)):
             return sentence
     return ""
+
+
+def _is_bare(plain: str) -> bool:
+    return bool(_NAMED.search(plain) and _BARE.search(plain))
 
 
 @lru_cache(maxsize=512)  # one card says the same in its sections, on its sheet and as data
@@ -102,6 +109,6 @@ def bare_grams(text: str) -> str:
     """
     for sentence in SENTENCE.split(text):
         plain = spoken(sentence)
-        if _BARE.search(plain) and not _STRENGTH.search(plain):
+        if _is_bare(plain) and not _STRENGTH.search(plain):
             return sentence
     return ""

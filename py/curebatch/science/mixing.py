@@ -123,13 +123,12 @@ def _fat(part: Part) -> float:
     return part.mass * part.composition.fat if part.role in ("meat", "fat") else 0.0
 
 
-# A search for the right ice or meat asks again and again for what has not changed between two steps.
-@lru_cache(maxsize=256)
-def _heat(part: Part, extra: float) -> float:
-    """What a part brings, counted from the same thing unfrozen at 0 degC [J]."""
+def _heat(part: Part, extra: float, temperature: float | None = None) -> float:
+    """What a part brings, counted from the same thing unfrozen at 0 degC [J]; temperature: another than its own [degC]."""
+    temperature = part.temperature if temperature is None else temperature
     if part.role == "ice":
-        return part.mass * props.ice_enthalpy(part.temperature)
-    return part.mass * props.enthalpy(part.composition, part.temperature) + _fat(part) * _melted(part.temperature, extra)
+        return part.mass * props.ice_enthalpy(temperature)
+    return part.mass * props.enthalpy(part.composition, temperature) + _fat(part) * _melted(temperature, extra)
 
 
 @lru_cache(maxsize=64)
@@ -245,18 +244,19 @@ def _at(part: Part, temperature: float, extra: float) -> float:
     return props.enthalpy(composition, temperature, props.COLDEST) + melted
 
 
-def _solve(parts: tuple[Part, ...], work: Spread, change: Callable[[float], tuple[Part, ...]], target: float, low: float, high: float) -> Wanted:
+def _solve(parts: tuple[Part, ...], work: Spread, brought: Callable[[float, float], float], target: float, low: float, high: float) -> Wanted:
     """The least change that ends at ``target`` or below, case by case.
 
-    change(x) must cool as x rises, by what is colder or frozen alone: the mix and its mass stay.
+    brought(x, extra): what all parts bring once x is changed [J]; it must fall as x rises, by what is
+    colder or frozen alone: the mix and its mass stay.
     """
     found = []
     for done, extra in _cases(work):
-        batter = _Batter.of(change(low), extra)
+        batter = _Batter.of(parts, extra)
         most = batter.heat_at(target) - 1000 * done * batter.mass
 
         def spare(x: float, extra: float = extra, most: float = most) -> float:
-            return most - sum(_heat(part, extra) for part in change(x))
+            return most - brought(x, extra)
 
         warm, cold = spare(low), spare(high)
         found.append(None if cold < 0 else low if warm >= 0 else _least(spare, (low, warm), (high, cold), (high - low) * 1e-6))
@@ -276,13 +276,16 @@ def ice_share(parts: Iterable[Part], target: float, work: Spread | None = None, 
     within("target", target, -5.0, 30.0)
     added = sum(part.mass for part in rows if part.role in ("water", "ice"))
     within("added water", added, 1e-9, float("inf"))
-    rest = tuple(part for part in rows if part.role not in ("water", "ice"))
-    check_parts((Part("water", "water", added, water, props.WATER), Part("ice", "ice", added, ice, props.WATER)))
+    rest = [part for part in rows if part.role not in ("water", "ice")]
+    as_water, as_ice = Part("water", "water", added, water, props.WATER), Part("ice", "ice", added, ice, props.WATER)
+    check_parts((as_water, as_ice))
+    ends = {extra: [sum(_heat(part, extra) for part in (*rest, all_added)) for all_added in (as_water, as_ice)] for _, extra in _cases(work)}
 
-    def shared(x: float) -> tuple[Part, ...]:
-        return (*rest, Part("water", "water", added * (1 - x), water, props.WATER), Part("ice", "ice", added * x, ice, props.WATER))
+    def brought(x: float, extra: float) -> float:
+        none, all_ice = ends[extra]
+        return none + (all_ice - none) * x
 
-    return _solve(rows, work, shared, target, 0.0, 1.0)
+    return _solve(rows, work, brought, target, 0.0, 1.0)
 
 
 def meat_start(parts: Iterable[Part], target: float, work: Spread | None = None) -> Wanted:
@@ -296,10 +299,13 @@ def meat_start(parts: Iterable[Part], target: float, work: Spread | None = None)
     within("target", target, -5.0, 30.0)
     within("meat", sum(part.mass for part in rows if part.place == "meat"), 1e-9, float("inf"))
 
-    def at(x: float) -> tuple[Part, ...]:
-        return tuple(replace(part, temperature=-x) if part.place == "meat" else part for part in rows)
+    meat = [part for part in rows if part.place == "meat"]
+    rest = {extra: sum(_heat(part, extra) for part in rows if part.place != "meat") for _, extra in _cases(work)}
 
-    found = _solve(rows, work, at, target, -30.0, -_COLDEST_MEAT)
+    def brought(x: float, extra: float) -> float:
+        return rest[extra] + sum(_heat(part, extra, -x) for part in meat)
+
+    found = _solve(rows, work, brought, target, -30.0, -_COLDEST_MEAT)
     return Wanted(*(None if x is None else -x for x in (found.low, found.nominal, found.high)))
 
 

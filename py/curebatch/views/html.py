@@ -17,7 +17,7 @@ from jinja2.runtime import Context
 from markupsafe import Markup, escape
 
 from curebatch import beforehand
-from curebatch.fields import FIELDS, PRICE, TINS, USE
+from curebatch.fields import BY_KEY, FIELDS, PRICE, TINS, USE, Field
 from curebatch.messages import worst
 from curebatch.views.plots import dose_bar, salts_bar, tin_filled
 from curebatch.views.plots_heat import cooling_curve, cooling_forecast, core_curve, core_forecast, mix_bars
@@ -217,7 +217,7 @@ def _environment() -> Environment:
         shown=shown,
         typed=typed,
         lang_of=lang_of,
-        drawn_field=drawn_field,
+        drawn_fields=drawn_fields,
         callable=_callable,
         unbroken=unbroken,
         dose_bar=lambda picture: Markup(dose_bar(picture)),
@@ -241,9 +241,26 @@ def _drawn_field(item: object, value: str, language: str) -> Markup:
     return template("form.html").module.field(item, value)
 
 
-def drawn_field(item: object, value: str) -> Markup:
-    """One field of a form; the same on the pages of many recipes, so it is drawn once a language."""
-    return _drawn_field(item, value, spoken())
+def _untouched(item: object) -> str:
+    """What stands in a field that nobody has typed in."""
+    return typed(item.default) if item.group != "batch" else ""
+
+
+@lru_cache(maxsize=64)
+def _of_the_table(keys: tuple[str, ...], language: str) -> Markup:
+    return Markup("\n").join(_drawn_field(BY_KEY[key], _untouched(BY_KEY[key]), language) for key in keys)
+
+
+def drawn_fields(items: Iterable[object], texts: Mapping[str, str]) -> Markup:
+    """Fields of a form, one after the other; texts: {key: what is typed there}.
+
+    The same on the pages of many recipes, so they are drawn once a language: one by one, and as a
+    whole where they are fields of the table and nothing is typed.
+    """
+    items = tuple(items)
+    if not texts and all(isinstance(item, Field) for item in items):
+        return _of_the_table(tuple(item.key for item in items), spoken())
+    return Markup("\n").join(_drawn_field(item, texts.get(item.key, _untouched(item)), spoken()) for item in items)
 
 
 def template(name: str) -> Template:

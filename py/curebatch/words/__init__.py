@@ -123,6 +123,8 @@ def say(id: str, /, **values: object) -> str:
         text = text if text is written else shown(text)
     except KeyError:
         raise UnknownWords(id) from None
+    if "{" not in text:
+        return text
 
     def fill(place: re.Match[str]) -> str:
         name = place.group(1)
