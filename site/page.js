@@ -22,6 +22,8 @@ import { openUpdates } from "./update.js";
 import { reasonIn, watchWithdrawn } from "./withdrawn.js";
 
 const PAUSE_MS = 400; // from the last key to what need not follow each one
+const LONG_MS = 100; // from a key to its weights; where it takes longer, the next key is waited for
+const NEXT_KEY_MS = 200;
 const BEGIN_UPDATES_MS = 20_000;
 const FAULT_PAUSE_MS = 700; // to the fault at the field: nobody is corrected in mid-word
 
@@ -567,9 +569,11 @@ function layOut(id, text) {
     delete card.dataset.stale;
     card.dataset.part = ""; // what is still of the old card stays out of sight
   }
-  afterPaint(() => {
+  // On a slow device the next key would meet the rest, and wait for it to end.
+  const pause = performance.now() - changedAt > LONG_MS ? NEXT_KEY_MS : 0;
+  afterPaint(() => setTimeout(() => {
     if (id === revision && answer === came && !whole && handing === null) send("rest");
-  });
+  }, pause));
   delete html.dataset.awaiting;
   keepKitchen();
   askToStay();
@@ -582,9 +586,9 @@ function layOut(id, text) {
     ticked = null;
   }
 
-  const pause = lastKey + FAULT_PAUSE_MS - performance.now();
+  const untilFaults = lastKey + FAULT_PAUSE_MS - performance.now();
   settleFaults(false);
-  if (pause > 0) faultTimer = setTimeout(() => settleFaults(true), pause);
+  if (untilFaults > 0) faultTimer = setTimeout(() => settleFaults(true), untilFaults);
   else settleFaults(true);
   release();
 }
