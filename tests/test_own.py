@@ -137,6 +137,16 @@ def test_the_kitchen_and_the_amount_of_meat_lie_over_the_recipe():
     assert tomllib.loads(got["file"]["text"])["batch"]["meat"] == "2 kg"
 
 
+@pytest.mark.parametrize(("row", "language", "told"), [
+    ({"role": "starch", "amount": "50 g", "fat": "18 %"}, "en", "“Fat in it” is “18 %”. Expected: What it does: meat."),
+    ({"name": "Ascorbic acid", "role": "spice", "amount": "1 g"}, "en", "“What it does” is “spice”. Expected: accelerator."),
+    ({"name": "Ascorbic acid", "role": "spice", "amount": "1 g"}, "de", "„Was sie tut“ ist „Gewürz“. Erwartet: Umrötehilfsmittel."),
+])  # fmt: skip
+def test_a_role_is_named_as_the_form_has_it(row, language, told):
+    got = answer(own=loaf(ingredient=[*loaf()["ingredient"], {"name": "Rice", **row}]), fields=PACK, language=language)
+    assert [wrong["text"] for wrong in got["faults"]] == [told]
+
+
 def test_a_row_that_is_empty_in_between_is_counted_as_the_form_counts_it():
     rows = loaf()["ingredient"]
     got = answer(own=loaf(ingredient=[rows[0], {}, {**rows[1], "amount": "x"}]))

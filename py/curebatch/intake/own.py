@@ -32,6 +32,8 @@ _CHOICES = {
     "nitrite_per": "choice.salt_per", "salt_per": "choice.salt_per", "per": "choice.salt_per", "role": "role",
 }
 
+_OF_ROLE = "role = "  # what is expected of another field than the one that is wrong
+
 
 @dataclass(frozen=True)
 class Own:
@@ -57,7 +59,7 @@ class _FormReader(Reader):
         if len(self.faults) > before:
             wrong = self.faults[-1]
             words = f"own.fault.{code}"
-            text = say(words, called=_called(path), read=wrong.read, expected=_expected(path, expected)) if has(words) else wrong.text
+            text = say(words, called=_called(path), read=_chosen(path, wrong.read), expected=_expected(path, expected)) if has(words) else wrong.text
             self.faults[-1] = replace(wrong, field=_place(path), text=text, label=_part(path))
 
     def refuse(self, path: tuple, read: object, error) -> None:
@@ -90,13 +92,21 @@ def _called(path: tuple) -> str:
     return next((say(f"{words}.{kind}") for kind in ("label", "title") if has(f"{words}.{kind}")), str(path[-1]))
 
 
+def _chosen(path: tuple, read: str) -> str:
+    """What was chosen, in the words of the form; what is none of its choices as it stands."""
+    words = f"{_CHOICES.get(path[-1], '')}.{read}"
+    return say(words) if has(words) else read
+
+
 def _expected(path: tuple, expected: str) -> str:
-    words = _CHOICES.get(path[-1], "")
     choices = expected.split(", ")
-    if words and all(has(f"{words}.{choice}") for choice in choices):
-        return ", ".join(say(f"{words}.{choice}") for choice in choices)
+    if path[-1] in _CHOICES and all(has(f"{_CHOICES[path[-1]]}.{choice}") for choice in choices):
+        return ", ".join(_chosen(path, choice) for choice in choices)
     if expected.startswith("["):
         return say("own.expected_table")
+    if expected.startswith(_OF_ROLE):
+        named = re.sub(r'"(\w+)"', lambda found: say(f"role.{found[1]}"), expected.removeprefix(_OF_ROLE))
+        return f"{_called(('ingredient', 'role'))}: {named}"
     # The quotes are those of a file; in a field they would be typed along.
     return say("own.expected_text") if expected == "text" else expected.replace('"', "")
 
