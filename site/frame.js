@@ -59,6 +59,7 @@ const tell = {
 };
 
 function say(text) {
+  statusLine.classList.remove("heard");
   if (statusLine.textContent !== text) statusLine.textContent = text;
 }
 
@@ -129,6 +130,8 @@ function layOut(id, text) {
   }
   card.hidden = false;
   say(came.status);
+  // It stands on the card as well: here it is heard.
+  statusLine.classList.toggle("heard", came.faults.length === 0);
 }
 
 if (form) {

@@ -168,8 +168,13 @@ def test_a_doubtful_pack_must_be_confirmed_in_the_frame_too(blog, host, page):
     expect(frame.locator("[data-section=amounts]")).not_to_contain_text("sodium nitrite")
     box.click()
     expect(frame.locator("[data-section=amounts]")).to_contain_text("0.62 % sodium nitrite", timeout=START_MS)
+    # The verdict stands on the card: beside it, it is heard and not seen again.
+    status = frame.locator("[data-status]")
+    expect(frame.locator("[data-section=verdict]")).to_contain_text(status.text_content())
+    assert status.bounding_box()["width"] <= 1
     state(frame, pack="six")
     expect(frame.locator("#e-pack")).to_be_visible(timeout=START_MS)
+    assert status.bounding_box()["width"] > 100
     expect(frame.locator("[data-section=amounts]")).not_to_contain_text("sodium nitrite")
     # A narrow column: nothing sticks out of it.
     assert page.frames[1].evaluate("document.documentElement.scrollWidth <= innerWidth")
