@@ -3,12 +3,21 @@
 
 const WORKER = new URL("./worker.js", import.meta.url).href;
 
+// What it is made of is asked for along with it: found one in the other, the last would be fetched third.
+const PARTS = [
+  new URL("./runtime.js", import.meta.url),
+  new URL("./python.js", import.meta.url),
+  new URL("./wayback.js", import.meta.url),
+  new URL("./snapshot.js", import.meta.url),
+].map(String);
+
 // purpose: as worker.js knows it. Started from a blob: so that it inherits the page's content policy
 // (one loaded by its own address does not).
 export function openWorker(purpose = "") {
   // Imported when it runs: what a blob: worker imports at its head, one browser fetches past the
   // service worker, and then there is no start without a network.
   const source = new Blob([
+    `for (const part of ${JSON.stringify(PARTS)}) import(part).catch(() => {});\n`,
     `import(${JSON.stringify(WORKER)}).catch((error) => postMessage(JSON.stringify({ error: "network", detail: String(error) })));\n`,
   ], { type: "text/javascript" });
   // From the device's own copy nothing need be counted on its way; see worker.js.

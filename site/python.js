@@ -48,20 +48,26 @@ async function withPackages(python, packages, shelf, enter) {
   return { python, curebatch };
 }
 
-// The program is fetched and compiled beside the runtime's scripts, which would begin with it last,
-// and handed to them when they ask. Nothing is fetched twice.
+// The program is fetched and compiled beside the runtime's scripts, which would begin with it last, and
+// what they read first comes down meanwhile; each is handed to them when they ask. Nothing is fetched twice.
 export function compileAhead() {
   const { fetch: plainFetch, WebAssembly: { instantiateStreaming } } = globalThis;
   const wasm = at(RUNTIME.wasm);
   const compiled = WebAssembly.compileStreaming(fetch(wasm));
-  globalThis.fetch = async (what, ...more) =>
-    String(what?.url ?? what) === wasm ? new Response(null, { headers: { "content-type": "application/wasm" } }) : plainFetch(what, ...more);
+  const ahead = new Map([RUNTIME.stdlib, RUNTIME.lock].map((path) => [at(path), fetch(at(path))]));
+  ahead.set(wasm, Promise.resolve(new Response(null, { headers: { "content-type": "application/wasm" } })));
+  globalThis.fetch = (what, ...more) => {
+    const address = String(what?.url ?? what);
+    const coming = ahead.get(address);
+    ahead.delete(address);
+    return coming ?? plainFetch(what, ...more);
+  };
   WebAssembly.instantiateStreaming = async (ignored, imports) => {
     const module = await compiled;
     return { module, instance: await WebAssembly.instantiate(module, imports) };
   };
   const failed = compiled.then(() => new Promise(() => {}));
-  for (const coming of [compiled, failed]) coming.catch(() => {}); // told where they are awaited
+  for (const coming of [compiled, failed, ...ahead.values()]) coming.catch(() => {}); // told where they are awaited
   return {
     failed,
     scripts: () => Promise.all([import(at(RUNTIME.mjs)), import(at(`${RUNTIME.indexURL}pyodide.asm.mjs`))]),

@@ -1,6 +1,6 @@
 // A picture of Python's memory, made on this device and restored at the next start in a fraction of
-// the time. It rests on a private part of the runtime, so it can be left out: without this file and
-// the three lines of worker.js that name it, every start is an ordinary one.
+// the time. It rests on a private part of the runtime, so it can be left out: without this file,
+// the three lines of worker.js and the one of begin.js that name it, every start is an ordinary one.
 //
 // It is made in a worker of its own, in an idle moment, before anything was typed there. It counts
 // only with this very build's id and its own SHA-256, and only after it has worked out a card that

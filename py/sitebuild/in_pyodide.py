@@ -11,6 +11,7 @@ import csv
 import hashlib
 import importlib.util
 import io
+import marshal
 from _imp import is_frozen
 from importlib._bootstrap_external import _code_to_hash_pyc
 from pathlib import Path
@@ -154,6 +155,19 @@ def add_tables(job: dict, target: Path, of_the_library: bytes, of_our_own: bytes
     # The catalogue is in the tables, and nobody reads its files there.
     content = {n: d for n, d in read_zip(place.read_bytes()).items() if not (n.startswith("curebatch/words/") and n.endswith(".toml"))}
     place.write_bytes(as_wheel({**content, "curebatch/beforehand.bin": of_our_own}))
+
+
+def put_together(target: Path, names: list[str]) -> None:
+    """Move the code of these modules of the library into the one table that made_ready.py reads."""
+    place = target / "python_stdlib.zip"
+    content = read_zip(place.read_bytes())
+    table = {}
+    for name in sorted(names):
+        way = name.replace(".", "/")
+        package = f"{way}/__init__.pyc" in content
+        # Behind the head, which says what it was made from.
+        table[name] = (package, content.pop(f"{way}/__init__.pyc" if package else f"{way}.pyc")[16:])
+    place.write_bytes(write_zip({**content, "_together.bin": marshal.dumps(table)}, compress=True))
 
 
 def way_back(program: bytes, left: dict[str, bytes], rest: bytes) -> dict[str, bytes]:

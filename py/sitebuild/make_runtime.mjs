@@ -53,18 +53,22 @@ in_pyodide.make(job, source, target)
 lock
 `);
 
-// What was made, at work and watched: the tables of what each start would work out anew.
-const out = (name) => join(job.work, "out", name);
-const watched = await loadPyodide({
-  indexURL: job.pyodide, stdLibURL: join(job.work, "watched.zip"), env: { PYTHONNODEBUGRANGES: "1" }, stdout: () => {},
-});
+// Python with our packages, from one of the libraries that were made.
 const packages = readdirSync(join(job.work, "out")).filter((name) => name.endsWith(".whl")).sort();
-for (const name of packages) watched.FS.writeFile(`/lib/${name}`, readFileSync(out(name)));
-watched.globals.set("packages", watched.toPy(packages.map((name) => `/lib/${name}`)));
-watched.globals.set("work", watched.toPy(job.exercise));
+async function started(library) {
+  const made = await loadPyodide({
+    indexURL: job.pyodide, stdLibURL: join(job.work, library), env: { PYTHONNODEBUGRANGES: "1" }, stdout: () => {},
+  });
+  for (const name of packages) made.FS.writeFile(`/lib/${name}`, readFileSync(join(job.work, "out", name)));
+  made.globals.set("packages", made.toPy(packages.map((name) => `/lib/${name}`)));
+  made.globals.set("work", made.toPy(job.exercise));
+  made.runPython("import sys; sys.path[:0] = packages");
+  return made;
+}
+
+// At work and watched: the tables of what each start would work out anew.
+const watched = await started("watched.zip");
 watched.runPython(`
-import sys
-sys.path[:0] = packages
 import recorder
 of_the_library = recorder.of_the_library()
 of_our_own = recorder.of_our_own(work["shelf"], work["requests"])
@@ -73,4 +77,18 @@ for (const name of ["of_the_library", "of_our_own"]) {
   python.globals.set(name, python.toPy(watched.globals.get(name).toJs()));
 }
 python.runPython("in_pyodide.add_tables(job, target, bytes(of_the_library), bytes(of_our_own))");
+
+// A start until its first answer, as it will be: what it imports of the library is put together.
+const first = await started("out/python_stdlib.zip");
+const names = first.runPython(`
+import _made_ready
+import curebatch
+curebatch.start(work["shelf"])
+entry, request = work["requests"][0]
+getattr(curebatch, entry)(request)
+place = _made_ready.__spec__.origin.rpartition("/")[0]
+" ".join(name for name, module in sys.modules.items() if name not in _made_ready.BEFORE and (getattr(module.__spec__, "origin", "") or "").startswith(f"{place}/"))
+`);
+python.globals.set("names", names);
+python.runPython("in_pyodide.put_together(target, names.split())");
 writeFileSync(join(job.work, "lock.json"), lock);

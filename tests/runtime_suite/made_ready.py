@@ -11,6 +11,8 @@ from re import _compiler
 
 import _made_ready
 
+# Pyodide's own loader of packages, which no page uses, needs more than a page does.
+at_hand = set(sys.modules)
 missed = []
 anew = _made_ready._compile
 
@@ -30,6 +32,12 @@ given = json.loads(given_text)  # noqa: F821
 curebatch.answer(given["request"])
 missed_at_first = list(missed)
 pint_at_first = "pint" in sys.modules
+library = _made_ready.__spec__.origin.rpartition("/")[0]
+apart_at_first = sorted(
+    name for name, module in sys.modules.items()
+    if name not in at_hand and (getattr(module.__spec__, "origin", "") or "").startswith(f"{library}/") and not isinstance(module.__loader__, _made_ready.Together)
+)  # fmt: skip
+idle_at_first = sorted(set(_made_ready.MODULES) - set(sys.modules))
 
 # ---------------------------------------------------------------- each anew
 
@@ -87,6 +95,6 @@ units.prove()  # pint was not needed until here
 tables_left = set(tables) - {f"words/{name}" for name in beforehand.words()} - {f"data/{path.name}" for path in data}
 words = {name: beforehand.table(f"words/{name}") for name in beforehand.words()}
 found = json.dumps({
-    "differ": differ, "missed": missed_at_first, "words": words, "tables": sorted(tables_left), "pint_at_first": pint_at_first, "factors": tables_left and {k: list(v) for k, v in beforehand.table(units.FACTORS).items()},
+    "differ": differ, "missed": missed_at_first, "apart": apart_at_first, "idle": idle_at_first, "together": len(_made_ready.MODULES), "words": words, "tables": sorted(tables_left), "pint_at_first": pint_at_first, "factors": tables_left and {k: list(v) for k, v in beforehand.table(units.FACTORS).items()},
     "patterns": len(_made_ready.PATTERNS), "at_the_start": at_the_start, "methods": len(_made_ready.METHODS), "templates": len(compiled),
 })  # fmt: skip

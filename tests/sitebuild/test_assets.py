@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 import pytest
 from sitebuild import assets, recipe_files
 from sitebuild.errors import BuildError
@@ -68,3 +70,18 @@ def test_keys_for_the_templates():
     assert assets.keyed({"style.css": "a", "icons/icon.svg": "b"}) == {"style": "a", "icon": "b"}
     with pytest.raises(BuildError, match="'icon'"):
         assets.keyed({"icon.png": "a", "icons/icon.svg": "b"})
+
+
+def test_all_that_the_worker_is_made_of_is_asked_for_at_once():
+    def named(name: str) -> set[str]:
+        text = (assets.SITE / name).read_text(encoding="utf-8")
+        return set(re.findall(r'^(?:import|export)\b[^;"]*"\./([\w-]+\.js)"', text, re.MULTILINE))
+
+    parts, wanted = set(), named("worker.js")
+    while wanted:
+        part = wanted.pop()
+        parts.add(part)
+        if part != "runtime.js":  # the build writes it, and it imports nothing
+            wanted |= named(part) - parts
+    asked = set(re.findall(r'new URL\("\./([\w-]+\.js)"', (assets.SITE / "begin.js").read_text(encoding="utf-8")))
+    assert asked == {"worker.js", *parts} and len(parts) > 2
