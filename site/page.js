@@ -398,6 +398,8 @@ function send(...want) {
 function ask() {
   if (device === null || choosing !== null || asked === revision) return;
   asked = revision;
+  // No answer will come: what was published is put back, not left out of sight.
+  if (bridge.broken) return tell.broken();
   // Weights and verdict first; the tables and drawings follow when nothing newer has come.
   send("weights");
 }

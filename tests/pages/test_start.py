@@ -93,6 +93,11 @@ def test_a_blocked_runtime_is_told_and_the_published_table_holds(page, watch, as
     assert section(page, "strengths").inner_text() == table
     expect(dose(page)).to_have_count(0)
     assert_no_axe_findings(page)
+    # And whatever is typed after that.
+    page.locator("#f-meat").fill("3 kg")
+    page.wait_for_timeout(500)
+    assert section(page, "strengths").inner_text() == table
+    expect(page.locator("[data-trouble]")).to_contain_text(words(page, "broken"))
 
 
 def test_a_blocked_runtime_shows_no_card_for_a_link(page, watch):
