@@ -59,7 +59,7 @@ const tell = {
 };
 
 function say(text) {
-  statusLine.classList.remove("heard");
+  statusLine.classList.remove("quiet");
   if (statusLine.textContent !== text) statusLine.textContent = text;
 }
 
@@ -131,7 +131,7 @@ function layOut(id, text) {
   card.hidden = false;
   say(came.status);
   // It stands on the card as well: here it is heard.
-  statusLine.classList.toggle("heard", came.faults.length === 0);
+  statusLine.classList.toggle("quiet", came.faults.length === 0);
 }
 
 if (form) {

@@ -572,7 +572,7 @@ function layOut(id, text) {
     card.dataset.part = ""; // what is still of the old card stays out of sight
   }
   // On a slow device the next key would meet the rest, and wait for it to end.
-  const pause = performance.now() - changedAt > LONG_MS ? NEXT_KEY_MS : 0;
+  const pause = lastKey > 0 && performance.now() - changedAt > LONG_MS ? NEXT_KEY_MS : 0;
   afterPaint(() => setTimeout(() => {
     if (id === revision && answer === came && !whole && handing === null) send("rest");
   }, pause));

@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
+from helpers.card_page import arrived
 from helpers.hosts import LONG, READY, Host, offline_troubles
 from helpers.runtime import built_site
 from playwright.sync_api import Page, expect
@@ -50,14 +51,15 @@ def test_it_is_restored_without_a_server_and_works_out_the_same_card(with_pictur
     page.locator("#f-meat").fill("2.4 kg")
     page.locator("#f-fine_scale").fill("0.1 g")
     amounts = page.locator("[data-section=amounts]")
-    expect(amounts).to_contain_text("sodium nitrite", timeout=LONG)
+    arrived(page)
     before = amounts.inner_text()
+    assert "sodium nitrite" in before
     assert page.locator("html").get_attribute("data-started") == "anew"
     host.stop()
     offline_troubles(watch)
     page.reload()
     expect(page.locator("html")).to_have_attribute("data-started", "restored", timeout=LONG)
-    expect(amounts).to_contain_text("sodium nitrite", timeout=LONG)
+    arrived(page)
     assert amounts.inner_text() == before
     # Another recipe, and a page drawn on the device, need nothing that is not in it.
     page.goto(host.url + "recipes/back-bacon/")
