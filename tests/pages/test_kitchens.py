@@ -96,7 +96,12 @@ def test_a_draft_of_another_kitchen_brings_none_of_it_along(two_kitchens):
     page = two_kitchens
     page.goto("recipes/back-bacon/")
     type_in(page, meat="2 kg", pack="0.9 %")
-    page.goto(LOAF_PAGE)
+    # A kitchen is kept once its pack was understood.
+    expect(dose(page)).to_contain_text("0.9 %", timeout=START_MS)
+    settled(page)
+    # Where nothing is typed that would go before the kitchen.
+    page.goto("recipes/corned-brisket/")
+    shown(page, pack="0.9 %")
     page.locator("[data-kitchen-which]").select_option("At home")
     shown(page, **HOME)
     settled(page)
