@@ -1142,7 +1142,6 @@ async function begin() {
     const concerned = concerns(text) || concerns(device.withdrawn ?? "");
     remembering((stored) => { stored.withdrawn = text; });
     if (!concerned || choosing !== null) return;
-    if (bridge.broken) return tell.broken();
     changed();
     ask();
   });
