@@ -544,6 +544,7 @@ function layOut(id, text) {
   }
   if (came.want.includes("rest")) {
     whole = true;
+    afterPaint(updates.begin);
     if (foretells && !foretold) card.dataset.part = "forecast"; // of the old card, and out of sight
     else delete card.dataset.part;
   }
@@ -755,7 +756,8 @@ Object.assign(tell, {
     for (const { name, ms } of bridge.stages) {
       performance.measure(`start: ${name}`, { start: 0, duration: ms });
     }
-    updates.begin();
+    // While a card is on its way, the copy for this device would only hold it up.
+    if (asked < 0 && html.dataset.awaiting === undefined) updates.begin();
     pictureWhenIdle();
   },
   answer: layOut,

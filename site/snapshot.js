@@ -93,6 +93,16 @@ async function read() {
   return unpacked(kept.memory);
 }
 
+// What Python holds of JavaScript when it has started, in the order of its coming. The runtime counts on
+// its loop of events in between, which no start of ours runs.
+function holds(api) {
+  const all = api.getExpectedKeys;
+  api.getExpectedKeys = () => {
+    const [none, globals, runtime] = all();
+    return [none, globals, runtime, {}]; // the last: what packages were loaded
+  };
+}
+
 // Whether what was restored works out the card that this build is known to give.
 async function proved(curebatch) {
   const answer = curebatch.answer(RUNTIME.proof.request);
@@ -122,6 +132,7 @@ export async function restore(enter) {
         // The heap is made large enough first: a picture larger than its start would not fit.
         made.growMemory(memory.length);
         const { restoreSnapshot } = made.API;
+        holds(made.API);
         made.API.restoreSnapshot = () => restoreSnapshot(memory);
         return made;
       },
@@ -153,6 +164,7 @@ export async function make() {
   for (const request of RUNTIME.proof.draw) curebatch.draw(request);
   if (!(await proved(curebatch))) throw new Error("not proved");
   curebatch.destroy();
+  holds(python._api);
   const memory = packed(python.makeMemorySnapshot());
   const record = { build: RUNTIME.build, sha256: await digest(memory), memory };
   await withStore("readwrite", (store) => store.put(record, KEY));

@@ -143,7 +143,7 @@ def make(job: dict, source: Path, target: Path) -> None:
     made = compiled(library, "python_stdlib.zip")
     (target / "python_stdlib.zip").write_bytes(write_zip(made, compress=True))
     # The same library with somebody in it who watches, for the build alone.
-    watched = {"recorder.py": (source / "recorder.py").read_bytes(), "sitecustomize.py": b"import recorder\n\nrecorder.install()\n"}
+    watched = {"recorder.py": (source / "recorder.py").read_bytes(), "sitecustomize.py": b"import _made_ready\n\n_made_ready.install()\n\nimport recorder\n\nrecorder.install()\n"}
     (target.parent / "watched.zip").write_bytes(write_zip({**made, **compiled(watched, "watched.zip")}, compress=False))
 
 
@@ -157,16 +157,12 @@ def add_tables(job: dict, target: Path, of_the_library: bytes, of_our_own: bytes
     place.write_bytes(as_wheel({**content, "curebatch/beforehand.bin": of_our_own}))
 
 
-def put_together(target: Path, names: list[str]) -> None:
-    """Move the code of these modules of the library into the one table that made_ready.py reads."""
+def put_together(target: Path, ways: list[str]) -> None:
+    """Move the code of these modules of the library, as they lie there, into the one table that made_ready.py reads."""
     place = target / "python_stdlib.zip"
     content = read_zip(place.read_bytes())
-    table = {}
-    for name in sorted(names):
-        way = name.replace(".", "/")
-        package = f"{way}/__init__.pyc" in content
-        # Behind the head, which says what it was made from.
-        table[name] = (package, content.pop(f"{way}/__init__.pyc" if package else f"{way}.pyc")[16:])
+    # Behind the head, which says what it was made from.
+    table = {way: content.pop(way)[16:] for way in sorted(ways)}
     place.write_bytes(write_zip({**content, "_together.bin": marshal.dumps(table)}, compress=True))
 
 
@@ -178,5 +174,5 @@ def way_back(program: bytes, left: dict[str, bytes], rest: bytes) -> dict[str, b
         "_way_back.py": program,
         "_way_back_names.py": f"DIGEST = {digest!r}\nNAMES = frozenset({names!r})\n".encode(),
         # Python runs this module when it starts, if there is one.
-        "sitecustomize.py": b"import _made_ready\nimport _way_back\n\n_made_ready.install()\n_way_back.install()\n",
+        "sitecustomize.py": b"import _made_ready\n\n_made_ready.install()\n\nimport _way_back\n\n_way_back.install()\n",
     }

@@ -78,17 +78,19 @@ for (const name of ["of_the_library", "of_our_own"]) {
 }
 python.runPython("in_pyodide.add_tables(job, target, bytes(of_the_library), bytes(of_our_own))");
 
-// A start until its first answer, as it will be: what it imports of the library is put together.
+// A start until its first answer, as it will be: what it runs of the library is put together.
 const first = await started("out/python_stdlib.zip");
-const names = first.runPython(`
+const ways = first.runPython(`
 import _made_ready
 import curebatch
 curebatch.start(work["shelf"])
 entry, request = work["requests"][0]
 getattr(curebatch, entry)(request)
-place = _made_ready.__spec__.origin.rpartition("/")[0]
-" ".join(name for name, module in sys.modules.items() if name not in _made_ready.BEFORE and (getattr(module.__spec__, "origin", "") or "").startswith(f"{place}/"))
+library = _made_ready.__spec__.origin.rpartition("/")[0] + "/"
+run = [module for name, module in sys.modules.items() if name not in _made_ready.BEFORE and type(module) is not _made_ready.Later]
+places = [getattr(module.__spec__, "origin", None) or "" for module in run]
+" ".join(place.removeprefix(library) for place in places if place.startswith(library))
 `);
-python.globals.set("names", names);
-python.runPython("in_pyodide.put_together(target, names.split())");
+python.globals.set("ways", ways);
+python.runPython("in_pyodide.put_together(target, ways.split())");
 writeFileSync(join(job.work, "lock.json"), lock);

@@ -1,7 +1,7 @@
 """Runs inside Pyodide at build time: sees what a start works out, for `made_ready.py` and ours.
 
-The first module of that Python, so that it misses nothing. It is handed over as text and imports
-nothing of ours but what a page would.
+Put in place before any expression is compiled there, so that it misses nothing. It is handed over as
+text and imports nothing of ours but what a page would.
 """
 
 import _sre

@@ -33,11 +33,14 @@ curebatch.answer(given["request"])
 missed_at_first = list(missed)
 pint_at_first = "pint" in sys.modules
 library = _made_ready.__spec__.origin.rpartition("/")[0]
-apart_at_first = sorted(
-    name for name, module in sys.modules.items()
-    if name not in at_hand and (getattr(module.__spec__, "origin", "") or "").startswith(f"{library}/") and not isinstance(module.__loader__, _made_ready.Together)
-)  # fmt: skip
-idle_at_first = sorted(set(_made_ready.MODULES) - set(sys.modules))
+run_at_first = {
+    module.__spec__.origin.removeprefix(f"{library}/")
+    for name, module in sys.modules.items()
+    if name not in at_hand and (getattr(module.__spec__, "origin", "") or "").startswith(f"{library}/") and type(module) is not _made_ready.Later
+}  # fmt: skip
+before = {module.__spec__.origin.removeprefix(f"{library}/") for name, module in sys.modules.items() if name in at_hand and type(module) is type(sys) and getattr(module.__spec__, "origin", None)}
+apart_at_first = sorted(run_at_first - set(_made_ready.MODULES))
+idle_at_first = sorted(set(_made_ready.MODULES) - run_at_first - before)
 
 # ---------------------------------------------------------------- each anew
 

@@ -81,7 +81,7 @@ def test_each_listed_module_ships():
     ships = {files.module_name(name) for archive in archives for name in archive if name.endswith(".pyc")}
     # Only the Python that made it reads it; how the names are written into it is the same for all.
     together = archives[0]["_together.bin"]
-    lost = [name for name in sorted(set(runtime.shipped_modules()) - ships) if name.encode() not in together]
+    lost = [name for name in sorted(set(runtime.shipped_modules()) - ships) if name.replace(".", "/").encode() not in together]
     assert lost == []
 
 
@@ -138,7 +138,7 @@ def test_what_was_worked_out_beforehand_is_what_a_start_would_work_out():
     # A first answer finds all of it there.
     assert not made["missed"], "a start compiles these itself"
     # What it imports of the library lies together, and nothing else does.
-    assert (made["apart"], made["idle"]) == ([], []) and made["together"] > 100
+    assert (made["apart"], made["idle"]) == ([], []) and made["together"] > 80
     folder = runtime.PACKAGE
     assert made["words"] == {path.name: tomllib.loads(path.read_text("utf-8")) for path in (folder / "words").glob("*.toml")}
     # The factors of the units are pint's own, which is read when nobody waits for it.
