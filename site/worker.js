@@ -41,25 +41,32 @@ globalThis.fetch = async (...what) => {
     fail("network", `${address}: status ${response.status}`);
     return response;
   }
-  // As it comes from the device's own copy, type and all: an untouched response is what lets the
-  // browser keep the compiled program beside it.
-  if (source === "kept") return response;
+  // From the device's own copy nothing need be counted. An untouched response is what lets the browser
+  // keep the compiled program beside it.
+  if (source === "fetched") count(response.clone());
+  const type = response.headers.get("content-type");
+  if (!new URL(address, at("")).pathname.endsWith(".wasm") || type === "application/wasm") return response;
   const headers = new Headers(response.headers);
-  if (new URL(address, at("")).pathname.endsWith(".wasm")) headers.set("content-type", "application/wasm");
-  let reported = 0;
-  const counted = response.body.pipeThrough(new TransformStream({
-    transform(chunk, controller) {
-      loaded += chunk.byteLength;
-      controller.enqueue(chunk);
-      const now = performance.now();
-      if (now - reported > 200) {
-        reported = now;
-        post({ stage, progress: { loaded, total: RUNTIME.bytes ?? null } });
-      }
-    },
-  }));
-  return new Response(counted, { status: response.status, statusText: response.statusText, headers });
+  headers.set("content-type", "application/wasm");
+  return new Response(response.body, { status: response.status, statusText: response.statusText, headers });
 };
+
+let reported = 0;
+
+async function count(response) {
+  try {
+    const reader = response.body.getReader();
+    for (let part = await reader.read(); !part.done; part = await reader.read()) {
+      loaded += part.value.byteLength;
+      const now = performance.now();
+      if (now - reported < 200) continue;
+      reported = now;
+      post({ stage, progress: { loaded, total: RUNTIME.bytes ?? null } });
+    }
+  } catch {
+    // Told where it is read in earnest.
+  }
+}
 
 // The runtime fetches some parts for later; that one of them failed was told where it was fetched.
 addEventListener("unhandledrejection", (event) => event.preventDefault());

@@ -9,14 +9,15 @@ from __future__ import annotations
 
 import marshal
 from functools import cache
-from importlib import resources
 from types import CodeType
+
+from .beside import read
 
 
 @cache
 def _made() -> dict:
     try:
-        return marshal.loads((resources.files(__package__) / "beforehand.bin").read_bytes())
+        return marshal.loads(read("beforehand.bin"))
     except OSError:
         return {"templates": {}, "tables": {}}
 
@@ -37,12 +38,8 @@ def template(key: str) -> CodeType | None:
     return None if made is None else marshal.loads(made)
 
 
-def words() -> list[str]:
-    """The names of the catalogue's files, which do not ship themselves; none when run from the sources."""
-    return [place.removeprefix("words/") for place in _made()["tables"] if place.startswith("words/")]
-
-
 def table(place: str) -> dict | None:
-    """What a TOML file of the package holds, place: "words/en.toml", or the factors of the units."""
+    """What a TOML file of the package holds, place: "data/limits.toml"; a language's catalogue,
+    "words/en"; or the factors of the units."""
     made = _made()["tables"].get(place)
     return None if made is None else marshal.loads(made)

@@ -54,8 +54,9 @@ def without_docstrings(tree: ast.Module) -> ast.Module:
             if not node.body and not isinstance(node, ast.Module):
                 node.body.append(ast.copy_location(ast.Pass(), first))
         if isinstance(node, ast.ClassDef) and "dataclass" in map(called, node.decorator_list):
-            # Without one, dataclass() writes one itself, from the signature, at each start.
-            blank = ast.Expr(ast.Constant(" "))
+            # Without one, dataclass() writes one itself, from the signature, at each start. Of blanks the
+            # compiler leaves none.
+            blank = ast.Expr(ast.Constant("."))
             node.body.insert(0, ast.fix_missing_locations(ast.copy_location(blank, node.body[0])))
     return tree
 

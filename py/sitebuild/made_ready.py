@@ -25,6 +25,8 @@ METHODS = {}
 MODULES = {}
 # Packages of which a part is used and the whole hardly ever: the loop of events, and what makes it.
 LATER_PACKAGES = ("asyncio", "pyodide")
+# What the library tries at each start and does without; looked for in every archive, it takes longer.
+ABSENT = ("_hashlib",)
 # What is imported too early to come from that table.
 BEFORE = set()
 
@@ -82,6 +84,8 @@ class Together:
         return None
 
     def find_spec(self, name, path=None, target=None):
+        if name in ABSENT:
+            raise ModuleNotFoundError(f"No module named {name!r}", name=name)
         way = self._way(name)
         return None if way is None else _spec(name, self, f"{self.place}/{way}")
 

@@ -73,6 +73,7 @@ def of_our_own(shelf, requests):
     import curebatch
     from curebatch.intake import units
     from curebatch.views import html
+    from curebatch.words import LANGUAGES, catalogue
 
     html.Compiled.dump_bytecode = lambda self, bucket: TEMPLATES.update({html.key_of(bucket): marshal.dumps(bucket.code)})
     curebatch.start(shelf)
@@ -82,9 +83,10 @@ def of_our_own(shelf, requests):
     for path in (folder / "views" / "templates").iterdir():
         html.template(path.name)
     tables = {
-        f"{path.name}/{file.name}": marshal.dumps(tomllib.loads(file.read_text(encoding="utf-8")))
-        for path in (folder / "data", folder / "words") for file in path.iterdir() if file.name.endswith(".toml")
+        f"data/{file.name}": marshal.dumps(tomllib.loads(file.read_text(encoding="utf-8")))
+        for file in (folder / "data").iterdir() if file.name.endswith(".toml")
     }  # fmt: skip
+    tables |= {f"words/{language}": marshal.dumps(catalogue(language)) for language in LANGUAGES}
     tables[units.FACTORS] = marshal.dumps(units.all_by_pint())
     new = [{k: v for k, v in now.items() if k not in _seen[name]} for name, now in (("PATTERNS", PATTERNS), ("METHODS", METHODS))]
     made = {"texts": table(*new), "templates": dict(sorted(TEMPLATES.items())), "tables": dict(sorted(tables.items()))}

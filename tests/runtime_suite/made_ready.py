@@ -95,8 +95,8 @@ for path in data:
     if tomllib.loads(path.read_text(encoding="utf-8")) != beforehand.table(f"data/{path.name}"):
         differ.append(path.name)
 units.prove()  # pint was not needed until here
-tables_left = set(tables) - {f"words/{name}" for name in beforehand.words()} - {f"data/{path.name}" for path in data}
-words = {name: beforehand.table(f"words/{name}") for name in beforehand.words()}
+words = {name.removeprefix("words/"): beforehand.table(name) for name in tables if name.startswith("words/")}
+tables_left = set(tables) - {f"words/{name}" for name in words} - {f"data/{path.name}" for path in data}
 found = json.dumps({
     "differ": differ, "missed": missed_at_first, "apart": apart_at_first, "idle": idle_at_first, "together": len(_made_ready.MODULES), "words": words, "tables": sorted(tables_left), "pint_at_first": pint_at_first, "factors": tables_left and {k: list(v) for k, v in beforehand.table(units.FACTORS).items()},
     "patterns": len(_made_ready.PATTERNS), "at_the_start": at_the_start, "methods": len(_made_ready.METHODS), "templates": len(compiled),

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import ast
-import tomllib
 
 import pytest
 from curebatch.intake import units
+from curebatch.words import LANGUAGES, catalogue
 from helpers.runtime import built_site
 from runtime_suite import inside
 from sitebuild import files, runtime
@@ -140,7 +140,7 @@ def test_what_was_worked_out_beforehand_is_what_a_start_would_work_out():
     # What it imports of the library lies together, and nothing else does.
     assert (made["apart"], made["idle"]) == ([], []) and made["together"] > 80
     folder = runtime.PACKAGE
-    assert made["words"] == {path.name: tomllib.loads(path.read_text("utf-8")) for path in (folder / "words").glob("*.toml")}
+    assert made["words"] == {language: catalogue(language) for language in LANGUAGES}
     # The factors of the units are pint's own, which is read when nobody waits for it.
     assert made["tables"] == [units.FACTORS] and not made["pint_at_first"]
     assert made["factors"] == {unit: list(ratio) for unit, ratio in units.all_by_pint().items()}

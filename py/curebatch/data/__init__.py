@@ -4,21 +4,14 @@ from __future__ import annotations
 
 import tomllib
 from functools import cache
-from importlib import resources
-from importlib.resources.abc import Traversable
 
 from .. import beforehand
-
-
-@cache
-def _folder() -> Traversable:
-    # To find it in an archive takes a look at everything in it: once is enough.
-    return resources.files(__name__)
+from ..beside import read
 
 
 def text(name: str) -> str:
     """What the file of that name holds."""
-    return (_folder() / name).read_text(encoding="utf-8")
+    return read(f"data/{name}").decode()
 
 
 @cache

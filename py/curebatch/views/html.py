@@ -7,8 +7,6 @@ import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import lru_cache
-from importlib import resources
-from importlib.resources.abc import Traversable
 from types import FunctionType
 
 from jinja2 import BytecodeCache, Environment, FunctionLoader, StrictUndefined, Template
@@ -17,6 +15,7 @@ from jinja2.runtime import Context
 from markupsafe import Markup, escape
 
 from curebatch import beforehand
+from curebatch.beside import read
 from curebatch.fields import BY_KEY, FIELDS, PRICE, TINS, USE, Field
 from curebatch.messages import worst
 from curebatch.views.plots import dose_bar, salts_bar, tin_filled
@@ -143,14 +142,11 @@ def _graver(parts: Iterable[Mapping]) -> str:
     return worst(part["verdict"] for part in parts)
 
 
-@lru_cache(maxsize=1)
-def _templates() -> Traversable:
-    return resources.files(__package__) / "templates"
-
-
 def _source(name: str) -> str | None:
-    path = _templates() / name
-    return path.read_text(encoding="utf-8") if path.is_file() else None
+    try:
+        return read(f"views/templates/{name}").decode()
+    except OSError:
+        return None
 
 
 _NUMBER_TO_CALL = re.compile(r"(?<![0-9])(112|999|911|000)(?![0-9])")

@@ -17,7 +17,6 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from contextvars import ContextVar
 from functools import lru_cache
-from importlib import resources
 
 from .. import beforehand
 from ..measures import of_words
@@ -58,14 +57,19 @@ def catalogue(language: str) -> dict[str, str]:
     language: code of the language, as the files' names begin.
     Returns {id: text}. Raises UnknownWords where no file of that language is there.
     """
-    words: dict[str, str] = {}
-    folder = resources.files(__name__)
-    for name in sorted(beforehand.words() or (entry.name for entry in folder.iterdir())):
-        if name.endswith(".toml") and name.split(".")[0].split("_")[0] == language:
-            tree = beforehand.table(f"words/{name}")
-            _flatten(tomllib.loads((folder / name).read_text(encoding="utf-8")) if tree is None else tree, "", words)
+    words = beforehand.table(f"words/{language}") or _from_files(language)
     if not words:
         raise UnknownWords(f"no catalogue for the language {language!r}")
+    return words
+
+
+def _from_files(language: str) -> dict[str, str]:
+    from importlib import resources  # where the words are worked out beforehand, it is not needed
+
+    words: dict[str, str] = {}
+    for file in sorted(resources.files(__name__).iterdir(), key=lambda file: file.name):
+        if file.name.endswith(".toml") and file.name.split(".")[0].split("_")[0] == language:
+            _flatten(tomllib.loads(file.read_text(encoding="utf-8")), "", words)
     return words
 
 
