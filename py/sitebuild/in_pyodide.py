@@ -137,15 +137,16 @@ def make(job: dict, source: Path, target: Path) -> None:
         left |= there
     (target / job["own"]).write_bytes(own_wheel(source / job["own"]))
 
-    rest = write_zip(compiled(left, "python_rest.zip"), compress=True)
+    apart = compiled(left, "python_rest.zip")
+    rest = write_zip(apart, compress=True)
     (target / "python_rest.zip").write_bytes(rest)
     library |= way_back((source / "way_back.py").read_bytes(), left, rest)
     library["_made_ready.py"] = (source / "made_ready.py").read_bytes()
     made = compiled(library, "python_stdlib.zip")
     (target / "python_stdlib.zip").write_bytes(write_zip(made, compress=True))
-    # The same library with somebody in it who watches, for the build alone.
+    # All of the library with somebody in it who watches, for the build alone.
     watched = {"recorder.py": (source / "recorder.py").read_bytes(), "sitecustomize.py": b"import _made_ready\n\n_made_ready.install()\n\nimport recorder\n\nrecorder.install()\n"}
-    (target.parent / "watched.zip").write_bytes(write_zip({**made, **compiled(watched, "watched.zip")}, compress=False))
+    (target.parent / "watched.zip").write_bytes(write_zip({**apart, **made, **compiled(watched, "watched.zip")}, compress=False))
 
 
 def add_tables(job: dict, target: Path, of_the_library: bytes, of_our_own: bytes) -> None:

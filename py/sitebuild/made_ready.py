@@ -21,6 +21,8 @@ Module, Spec = type(sys), type(__spec__)
 PATTERNS = {}
 # {text of the methods: their code}
 METHODS = {}
+# {(module, name): its text}, names of which a start asks nothing but the text
+TEXTS = {}
 # {way in the archive: code}
 MODULES = {}
 # Packages of which a part is used and the whole hardly ever: the loop of events, and what makes it.
@@ -37,6 +39,7 @@ def add(table):
     if made["magic"] == (_sre.MAGIC, _sre.CODESIZE):
         PATTERNS.update(made["patterns"])
         METHODS.update(made["methods"])
+        TEXTS.update(made["texts"])
 
 
 def compile_pattern(pattern, flags=0):
@@ -57,6 +60,8 @@ class Later(Module):
     """A module that was imported and is run when the first name is looked up in it."""
 
     def __getattr__(self, name):
+        if (self.__name__, name) in TEXTS:
+            return Text(TEXTS[self.__name__, name])
         self.__class__ = Module
         try:
             exec(self.__loader__.get_code(self.__name__), self.__dict__)
@@ -68,6 +73,16 @@ class Later(Module):
 
             pyodide.webloop  # noqa: B018 - run, it gives asyncio the loop of this place
         return getattr(self, name)
+
+
+class Text:
+    """Stands for something that is only asked for its text."""
+
+    def __init__(self, text):
+        self.text = text
+
+    def __str__(self):
+        return self.text
 
 
 class Together:

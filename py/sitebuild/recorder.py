@@ -6,6 +6,7 @@ text and imports nothing of ours but what a page would.
 
 import _sre
 import dataclasses
+import importlib
 import marshal
 from array import array
 from re import _compiler
@@ -45,9 +46,9 @@ def install():
     _compiler._sre, _compiler.compile, dataclasses.exec = engine, compile_pattern, run_methods
 
 
-def table(patterns, methods):
+def table(patterns, methods, texts):
     # By content: the order in which modules were met is no part of it.
-    made = {name: dict(sorted(kept.items(), key=lambda item: repr(item[0]))) for name, kept in (("patterns", patterns), ("methods", methods))}
+    made = {name: dict(sorted(kept.items(), key=lambda item: repr(item[0]))) for name, kept in (("patterns", patterns), ("methods", methods), ("texts", texts))}
     return marshal.dumps({"magic": (_sre.MAGIC, _sre.CODESIZE), **made})
 
 
@@ -59,7 +60,9 @@ def of_the_library():
     pint.UnitRegistry(None)
     jinja2.Environment(autoescape=True, trim_blocks=True, lstrip_blocks=True).from_string("{% if a %}{{ a }}{# b #}{% endif %}")
     _seen.update(PATTERNS=dict(PATTERNS), METHODS=dict(METHODS))
-    return table(PATTERNS, METHODS)
+    loader = importlib.import_module("pyodide._package_loader")
+    places = {(loader.__name__, name): str(getattr(loader, name)) for name in ("SITE_PACKAGES", "DSO_DIR")}
+    return table(PATTERNS, METHODS, places)
 
 
 def of_our_own(shelf, requests):
@@ -89,5 +92,5 @@ def of_our_own(shelf, requests):
     tables |= {f"words/{language}": marshal.dumps(catalogue(language)) for language in LANGUAGES}
     tables[units.FACTORS] = marshal.dumps(units.all_by_pint())
     new = [{k: v for k, v in now.items() if k not in _seen[name]} for name, now in (("PATTERNS", PATTERNS), ("METHODS", METHODS))]
-    made = {"texts": table(*new), "templates": dict(sorted(TEMPLATES.items())), "tables": dict(sorted(tables.items()))}
+    made = {"texts": table(*new, {}), "templates": dict(sorted(TEMPLATES.items())), "tables": dict(sorted(tables.items()))}
     return marshal.dumps(made)

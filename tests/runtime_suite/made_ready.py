@@ -1,6 +1,7 @@
 """Inside the runtime: what the build worked out beforehand, worked out anew; `found` says what differs."""
 
 import _sre
+import importlib
 import json
 import marshal
 import sys
@@ -83,6 +84,11 @@ for (pattern, flags), made in _made_ready.PATTERNS.items():
 for text, code in _made_ready.METHODS.items():
     if not same(compile(text, "<string>", "exec", dont_inherit=True), code):
         differ.append(text)
+texts = dict(_made_ready.TEXTS)
+_made_ready.TEXTS.clear()  # or the module would not be asked itself
+for (module, name), text in texts.items():
+    if str(getattr(importlib.import_module(module), name)) != text:
+        differ.append(f"{module}.{name}")
 environment, folder = html._environment(), resources.files("curebatch")
 compiled, tables = beforehand._made()["templates"], beforehand._made()["tables"]
 for path in (folder / "views" / "templates").iterdir():
@@ -99,5 +105,5 @@ words = {name.removeprefix("words/"): beforehand.table(name) for name in tables 
 tables_left = set(tables) - {f"words/{name}" for name in words} - {f"data/{path.name}" for path in data}
 found = json.dumps({
     "differ": differ, "missed": missed_at_first, "apart": apart_at_first, "idle": idle_at_first, "together": len(_made_ready.MODULES), "words": words, "tables": sorted(tables_left), "pint_at_first": pint_at_first, "factors": tables_left and {k: list(v) for k, v in beforehand.table(units.FACTORS).items()},
-    "patterns": len(_made_ready.PATTERNS), "at_the_start": at_the_start, "methods": len(_made_ready.METHODS), "templates": len(compiled),
+    "patterns": len(_made_ready.PATTERNS), "at_the_start": at_the_start, "methods": len(_made_ready.METHODS), "templates": len(compiled), "texts": len(texts),
 })  # fmt: skip

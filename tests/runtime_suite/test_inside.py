@@ -144,5 +144,6 @@ def test_what_was_worked_out_beforehand_is_what_a_start_would_work_out():
     # The factors of the units are pint's own, which is read when nobody waits for it.
     assert made["tables"] == [units.FACTORS] and not made["pint_at_first"]
     assert made["factors"] == {unit: list(ratio) for unit, ratio in units.all_by_pint().items()}
+    assert made["texts"] == 2
     assert made["templates"] == len(list((folder / "views" / "templates").iterdir()))
     assert made["patterns"] > 200 and made["methods"] > made["at_the_start"] > 40
