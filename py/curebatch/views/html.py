@@ -17,6 +17,7 @@ from markupsafe import Markup, escape
 from curebatch import beforehand
 from curebatch.beside import read
 from curebatch.fields import BY_KEY, FIELDS, PRICE, TINS, USE, Field
+from curebatch.measures import are_us
 from curebatch.messages import worst
 from curebatch.views.plots import dose_bar, salts_bar, tin_filled
 from curebatch.views.plots_heat import cooling_curve, cooling_forecast, core_curve, core_forecast, mix_bars
@@ -185,6 +186,25 @@ class Compiled(BytecodeCache):
         """Nothing is kept here: it is the build that compiles for later."""
 
 
+class _Words(str):
+    """A text of the catalogue that brings itself escaped along; put into another it is a text as any."""
+
+    def __html__(self) -> str:
+        return self.escaped
+
+
+@lru_cache(maxsize=4096)
+def _words(id: str, language: str, us: bool) -> _Words:
+    words = _Words(say(id))
+    words.escaped = str(escape(str(words)))
+    return words
+
+
+def _say(id: str, /, **values: object) -> str:
+    """``say`` for templates, most of whose words have no places and are the same each time."""
+    return say(id, **values) if values else _words(id, spoken(), are_us())
+
+
 class _Calls(Context):
     """A template calls hundreds of our functions; that none asks for a context need not be found out each time."""
 
@@ -208,7 +228,7 @@ def _environment() -> Environment:
     )
     env.context_class = _Calls
     env.globals.update(
-        say=say,
+        say=_say,
         spoken=spoken,
         shown=shown,
         typed=typed,
