@@ -131,7 +131,27 @@ function fillForm(fields) {
 
 // ---------------------------------------------------------------- what it is made from
 
-const record = () => ({ link, fields: { ...typed }, ...(device && !foreign ? { kitchen: device.kitchenName } : {}), ...(own ? { own: ownData, slot: ownSlot } : {}) });
+// held: what the kitchen said by then of the fields that were typed here.
+const record = () => ({ link, fields: { ...typed }, ...(device && !foreign ? { kitchen: device.kitchenName, held: heldOf(typed) } : {}), ...(own ? { own: ownData, slot: ownSlot } : {}) });
+
+const heldOf = (fields) => Object.fromEntries(KITCHEN.filter((key) => key in fields && device.kitchen[key]).map((key) => [key, device.kitchen[key]]));
+
+// What a draft says of the kitchen is of its day. Where another page has said otherwise since, that
+// counts: a dose by the pack of last month is a wrong dose.
+function asOfNow(source) {
+  const fields = { ...source.fields };
+  if (source.held === undefined || source.kitchen !== device.kitchenName) return source;
+  let newer = false;
+  for (const key of KITCHEN) {
+    const here = device.kitchen[key] ?? "";
+    if (!(key in fields) || fields[key] === here || (source.held[key] ?? "") === here) continue;
+    newer = true;
+    delete fields[key];
+    if (key === "pack") delete fields.pack_check;
+    if (bringsKitchen(source.link ?? "")) fields[key] = here;
+  }
+  return newer ? { ...source, fields, newer } : source;
+}
 
 // Each entry of the tab's history keeps its own input, so that back, forward and reload show
 // what stood there. An address that carries a link is its own record.
@@ -275,6 +295,7 @@ const hasTyped = ({ fields = {}, own: data = null }) =>
 // Whether the cook is asked; then neither card is there until the answer has come.
 function considers(source, mine) {
   if (!source.link || !mine || !hasTyped(mine) || bridge.broken) return false;
+  mine = asOfNow(mine);
   choosing = { source, mine };
   choice.begin();
   changed();
@@ -845,8 +866,10 @@ if (bridge.ready) tell.ready(bridge.restored);
 
 // Takes up a source and asks for its card.
 function use(source) {
-  takeSource(source);
+  const now = asOfNow(source);
+  takeSource(now);
   changed();
+  if (now.newer) note = words.kitchen_newer;
   if (link) html.dataset.awaiting = "";
   if (bridge.broken) location.reload(); // nothing can be worked out here any more
   else ask();
@@ -1131,7 +1154,7 @@ async function begin() {
   if (addressLink()) bridge.start();
   device = await store.read();
   const last = lastHere();
-  const source = last ?? resume();
+  const source = asOfNow(last ?? resume());
   // Whatever was typed while the store was read lies over what it held.
   const late = { ...source, fields: { ...source.fields, ...typed } };
   const asks = last === null && addressLink() !== "" && considers(late, device.drafts[draftKey]);
@@ -1154,6 +1177,7 @@ async function begin() {
   const given = { ...kitchen, ...typed };
   if (link || (own && Object.keys(ownData).length) || concerns(device.withdrawn ?? "") || Object.keys(given).length || waitingForAnswer.length) {
     changed();
+    if (source.newer) note = words.kitchen_newer;
     ask();
   } else {
     const idle = globalThis.requestIdleCallback ?? ((work) => setTimeout(work, 500));

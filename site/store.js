@@ -47,7 +47,7 @@ const isTable = (value) => value !== null && typeof value === "object" && !Array
 const isList = (value, each) => Array.isArray(value) && value.every(each);
 const isTexts = (value) => isTable(value) && Object.values(value).every(isText);
 const isDraft = (value) => isTable(value) && (value.link === undefined || isText(value.link)) &&
-  (value.fields === undefined || isTexts(value.fields)) && (value.own === undefined || isTable(value.own));
+  (value.fields === undefined || isTexts(value.fields)) && (value.held === undefined || isTexts(value.held)) && (value.own === undefined || isTable(value.own));
 
 const isLog = (log) => isTable(log) && [log.id, log.title, log.begun, log.next_time].every(isText) &&
   [log.amounts, log.readings, log.ticks, log.notes].every((rows) => isList(rows, isTable)) && isTexts(log.weighed) && isTexts(log.times);

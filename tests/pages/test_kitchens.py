@@ -110,6 +110,40 @@ def test_a_draft_of_another_kitchen_brings_none_of_it_along(two_kitchens):
     assert device(page)["kitchens"]["Club house"]["pack"] == "0.9 %"
 
 
+def test_an_older_draft_takes_the_pack_that_the_kitchen_has_now(page):
+    page.goto(LOAF_PAGE)
+    type_in(page, pack="6.25 %", meat="3 kg")
+    expect(dose(page)).to_contain_text("6.25 %", timeout=START_MS)
+    settled(page)
+    page.goto("recipes/back-bacon/")
+    type_in(page, pack="0.9 %")
+    expect(dose(page)).to_contain_text("0.9 %", timeout=START_MS)
+    settled(page)
+    page.goto(LOAF_PAGE)
+    shown(page, pack="0.9 %", meat="3 kg")
+    expect(dose(page)).to_contain_text("0.9 %", timeout=START_MS)
+    expect(page.locator("[data-status]")).to_contain_text("Your kitchen was changed on another page")
+    settled(page)
+    assert device(page)["kitchen"]["pack"] == "0.9 %"
+    # It is said once, and back is no way to the older pack.
+    page.reload()
+    shown(page, pack="0.9 %", meat="3 kg")
+    expect(dose(page)).to_contain_text("0.9 %", timeout=START_MS)
+    expect(page.locator("[data-status]")).not_to_contain_text("another page")
+
+
+def test_what_was_typed_wrong_stays_where_the_kitchen_did_not_change(page):
+    page.goto(LOAF_PAGE)
+    type_in(page, pack="6.25 %")
+    expect(dose(page)).to_be_visible(timeout=START_MS)
+    type_in(page, pack="a bit")
+    settled(page)
+    page.goto("help/")
+    page.goto(LOAF_PAGE)
+    shown(page, pack="a bit")
+    assert device(page)["kitchen"]["pack"] == "6.25 %"
+
+
 def test_rename_and_delete_with_a_way_back(two_kitchens):
     page = two_kitchens
     page.locator("[data-kitchen-rename]").click()
