@@ -538,7 +538,12 @@ const morphing = {
   },
 };
 
+const laid = new WeakMap(); // the inner HTML that a section has
+
 function laySection(section, inner) {
+  // Most of the card stays as it is from key to key. What can be ticked may differ from how it was laid.
+  if (laid.get(section) === inner && section.querySelector("input") === null) return;
+  laid.set(section, inner);
   if (inner === "") section.replaceChildren();
   else Idiomorph.morph(section, inner, morphing);
 }
@@ -810,7 +815,10 @@ Object.assign(tell, {
       card.hidden = true;
       giveUp(words.broken_link, words.as_published);
     } else {
-      for (const [section, inner] of published) section.innerHTML = inner;
+      for (const [section, inner] of published) {
+        laid.delete(section);
+        section.innerHTML = inner;
+      }
       delete html.dataset.awaiting;
       delete card.dataset.stale;
       giveUp(words.broken);
