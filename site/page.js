@@ -140,17 +140,17 @@ const heldOf = (fields) => Object.fromEntries(KITCHEN.filter((key) => key in fie
 // counts: a dose by the pack of last month is a wrong dose.
 function asOfNow(source) {
   const fields = { ...source.fields };
-  if (source.held === undefined || source.kitchen !== device.kitchenName) return source;
-  let newer = false;
+  const now = { ...source, fields, newer: false };
+  if (source.held === undefined || source.kitchen !== device.kitchenName) return now;
   for (const key of KITCHEN) {
     const here = device.kitchen[key] ?? "";
     if (!(key in fields) || fields[key] === here || (source.held[key] ?? "") === here) continue;
-    newer = true;
+    now.newer = true;
     delete fields[key];
     if (key === "pack") delete fields.pack_check;
     if (bringsKitchen(source.link ?? "")) fields[key] = here;
   }
-  return newer ? { ...source, fields, newer } : source;
+  return now;
 }
 
 // Each entry of the tab's history keeps its own input, so that back, forward and reload show

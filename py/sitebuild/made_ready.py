@@ -64,7 +64,7 @@ class Later(Module):
             return Text(TEXTS[self.__name__, name])
         self.__class__ = Module
         try:
-            exec(self.__loader__.get_code(self.__name__), self.__dict__)
+            exec(self.__spec__.loader.get_code(self.__name__), self.__dict__)
         except BaseException:
             self.__class__ = Later  # what it needs may be there the next time
             raise
