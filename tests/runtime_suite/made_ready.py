@@ -6,6 +6,7 @@ import json
 import marshal
 import sys
 import tomllib
+import zipimport
 from array import array
 from importlib import resources
 from re import _compiler
@@ -76,7 +77,7 @@ def same(one, other):
 
 
 watched = _compiler._sre = Watched()
-differ = []
+differ, packed = [], []
 for (pattern, flags), made in _made_ready.PATTERNS.items():
     anew(pattern, flags)
     if watched.given != made:
@@ -89,6 +90,14 @@ _made_ready.TEXTS.clear()  # or the module would not be asked itself
 for (module, name), text in texts.items():
     if str(getattr(importlib.import_module(module), name)) != text:
         differ.append(f"{module}.{name}")
+for file in zipimport.zipimporter(library)._get_files():
+    if file.endswith(".pyc"):
+        way = file.removesuffix(".pyc").removesuffix("/__init__")
+        places = [importer(f"{library}/{way}".rpartition("/")[0]).find_spec(way.replace("/", ".")) for importer in (_made_ready.Packed, zipimport.zipimporter)]
+        one, other = ([getattr(spec, each) for each in ("name", "origin", "has_location", "submodule_search_locations", "cached")] for spec in places)
+        if one != other:
+            differ.append(f"the place of {way}")
+        packed.append(way)
 environment, folder = html._environment(), resources.files("curebatch")
 compiled, tables = beforehand._made()["templates"], beforehand._made()["tables"]
 for path in (folder / "views" / "templates").iterdir():
@@ -105,5 +114,5 @@ words = {name.removeprefix("words/"): beforehand.table(name) for name in tables 
 tables_left = set(tables) - {f"words/{name}" for name in words} - {f"data/{path.name}" for path in data}
 found = json.dumps({
     "differ": differ, "missed": missed_at_first, "apart": apart_at_first, "idle": idle_at_first, "together": len(_made_ready.MODULES), "words": words, "tables": sorted(tables_left), "pint_at_first": pint_at_first, "factors": tables_left and {k: list(v) for k, v in beforehand.table(units.FACTORS).items()},
-    "patterns": len(_made_ready.PATTERNS), "at_the_start": at_the_start, "methods": len(_made_ready.METHODS), "templates": len(compiled), "texts": len(texts),
+    "patterns": len(_made_ready.PATTERNS), "at_the_start": at_the_start, "methods": len(_made_ready.METHODS), "templates": len(compiled), "texts": len(texts), "packed": packed,
 })  # fmt: skip
