@@ -474,10 +474,10 @@ async function beginBatch() {
   }
   const came = await settled();
   if (came === null || came.faults.length) {
-    say(words.no_link);
-    return toFaults();
+    await toFaults();
+    return refuse(words.no_link);
   }
-  if (store.refused) return say(words.batch_not_kept);
+  if (store.refused) return refuse(words.batch_not_kept);
   beginning = { do: "begin", id: `batch-${now().toString(36)}`, begun: instant(), zone: zoneName() };
   const begun = await new Promise((done) => {
     handOver(null);
@@ -487,7 +487,7 @@ async function beginBatch() {
   if (begun === null) return;
   if (begun.faults) {
     if (!whole) send("rest");
-    say(begun.faults.map(({ text }) => text).join(" "));
+    refuse(begun.faults.map(({ text }) => text).join(" "));
     return showWhy();
   }
   const { log, ...frozen } = begun;
@@ -502,7 +502,7 @@ async function beginBatch() {
   await remembering((stored) => { stored.batch = { input, log, frozen, step: 0, timers: {}, plan: null, sequence: 0 }; });
   if (store.refused) {
     delete device.batch;
-    return say(words.batch_not_kept);
+    return refuse(words.batch_not_kept);
   }
   location.assign(new URL("day/", home));
 }
@@ -515,14 +515,14 @@ function showWhy() {
   verdict.focus();
 }
 
-const printOut = openPaper({ hand, refuse: () => { say(words.no_paper); showWhy(); } });
+const printOut = openPaper({ hand, refuse: () => { refuse(words.no_paper); showWhy(); } });
 
 async function handText(kind, button) {
   const text = await hand(kind);
   const about = kind === "snippet" ? { hint: words.snippet_hint, shared: false } : {};
   if (text) showText(shareOut, text, button.textContent.trim(), words, say, about);
   else {
-    say(words.no_link);
+    refuse(words.no_link);
     showWhy();
   }
 }
@@ -636,6 +636,13 @@ function afterPaint(work) {
 function say(text) {
   statusLine.classList.remove("quiet");
   if (statusLine.textContent !== text) statusLine.textContent = text;
+}
+
+// What a button is answered with is not talked over: the faults that still wait are told before it.
+function refuse(text) {
+  clearTimeout(faultTimer);
+  settleFaults(true);
+  say(text);
 }
 
 // What is mended disappears at once; what is wrong appears after the pause, with the status.
@@ -985,7 +992,7 @@ function pressedOwn(button) {
   else if ("ownRemove" in button.dataset) own.removeRow(row);
   else if ("ownSave" in button.dataset) return settled().then((came) => {
     if (came?.file) saveFile(came.file.name, came.file.text);
-    else say(words.own_not_whole);
+    else refuse(words.own_not_whole);
   });
   else if ("ownLoad" in button.dataset) return form.querySelector("[data-own-file]").click();
   else if ("ownDrop" in button.dataset) {
@@ -1079,7 +1086,7 @@ async function share(kind, button) {
   const fragment = came?.links?.[kind];
   if (fragment) showLink(shareOut, linkAddress(fragment), button.textContent.trim(), words, say);
   else {
-    say(words.no_link);
+    refuse(words.no_link);
     showWhy();
   }
 }

@@ -94,12 +94,12 @@ def _amounts(document: Document, batch: Batch, cure_name: str, with_cure: bool) 
         # A dose in both: whoever has the other scale must not take one figure for the other.
         also = shown(second_mass(grams, unit, line.scale.step if line.role in DOSED else None))
         note = " ".join(part for part in (say("card.also", also=also) if also else "", note) if part)
-        of_meat, of_mix = percent(grams / meat), percent(grams / mix)
+        of_meat, of_mix = grams / meat, grams / mix
         rows.append({
             "id": line.id, "name": name, "role": line.role, "role_text": say(f"role.{line.role}"), "grams": number(grams),
             "weigh": {"value": show(from_base(grams, line.scale.unit), line.scale.places), "unit": line.scale.unit, "text": text, "also": also}, "on": line.scale.text(line.scale.step),
-            "percent_of_meat": number(grams / meat * 100), "percent_of_mix": number(grams / mix * 100),
-            "percent_of_meat_text": say("card.of_meat", share=of_meat), "percent_of_mix_text": say("card.of_mix" if batch.method == "ground" else "card.of_all", share=of_mix), "note": note,
+            "percent_of_meat": number(of_meat * 100), "percent_of_mix": number(of_mix * 100),
+            "percent_of_meat_text": say("card.of_meat", share=percent(of_meat)), "percent_of_mix_text": say("card.of_mix" if batch.method == "ground" else "card.of_all", share=percent(of_mix)), "note": note,
             "by_spoon": by_spoon.hint(ingredients[line.id], grams, document.choice("spoons")) if line.id in ingredients else "",
         })
     return rows

@@ -42,7 +42,12 @@ def per_text(base: str, method: str = "ground") -> str:
 
 def number(value: Fraction) -> float:
     """For readers of the JSON; nothing is computed from it again."""
-    return float(round(value, 6))
+    if type(value) is not Fraction:
+        return float(round(value, 6))
+    # As round() has it, a half to the even one, in whole numbers: a card asks for a hundred.
+    found, rest = divmod(value.numerator * 10**6, value.denominator)
+    half = rest * 2 - value.denominator
+    return (found + (half > 0 or (half == 0 and found % 2 == 1))) / 10**6
 
 
 def target_text(amount: Amount, unit: str) -> str:

@@ -4,24 +4,24 @@ from __future__ import annotations
 
 import json
 import os
-from concurrent.futures import ThreadPoolExecutor
-from itertools import chain
 from pathlib import Path
 from urllib.parse import urlsplit
 
-from . import runtime
+from . import started
 from .errors import BuildError
 
 LOST = "404.html"
 # Few enough that another start of the runtime pays, for a site with many recipes.
 LEAST_EACH = 60
+# What a runtime is asked for at a time, in calls: little enough that all end at about the same time.
+AT_ONCE = 12
 
 
 def write(
     out: Path, assets: dict[str, str], build: str, notices: list[dict], base_url: str | None
 ) -> list[str]:
     """Draw every page that curebatch names and write it; gives the ways of the pages."""
-    (listed,) = runtime.calls(out, [{"call": "pages"}])
+    (listed,) = started.calls(out, [{"call": "pages"}])
     pages = json.loads(text_of(listed, "the list of pages"))
     wanted = []
     for page in pages:
@@ -53,12 +53,16 @@ def write(
 def drawn_of(out: Path, wanted: list[dict]) -> list[dict]:
     """What the runtime gives for each call, in their order; many are shared out, a runtime for each core."""
     count = max(1, min(os.cpu_count() or 1, len(wanted) // LEAST_EACH))
-    # In one piece each, of even length: the page of a recipe and its frame have one card.
-    size = -(-len(wanted) // count)
-    size += size % 2
-    shares = [wanted[start : start + size] for start in range(0, len(wanted), size)]
-    with ThreadPoolExecutor(count) as workers:
-        return list(chain.from_iterable(workers.map(lambda share: runtime.calls(out, share), shares)))
+    parts: list[list[dict]] = []
+    of_what = None
+    for call in wanted:
+        recipe = json.loads(call["with"]).get("recipe")
+        # The pages of one recipe stay together: what was worked out for the one is at hand for the next.
+        if not parts or (len(parts[-1]) >= AT_ONCE and (recipe is None or recipe != of_what)):
+            parts.append([])
+        parts[-1].append(call)
+        of_what = recipe
+    return started.shared_out(out, parts, count)
 
 
 def text_of(result: dict, what: str) -> str:

@@ -1,19 +1,19 @@
 // Starts the runtime that a built site ships, under Node, and lets it work.
-//   node run_calls.mjs DIST CALLS.json RESULTS.json
-// A call is {"call": "answer", "with": "<JSON text>"}: an entry of curebatch and what it is given.
+//   node run_calls.mjs DIST
+// Each line that comes in is a list of calls, each that goes out their results, as JSON. A call is
+// {"call": "answer", "with": "<JSON text>"}: an entry of curebatch and what it is given.
 
-import { readFileSync, writeFileSync } from "node:fs";
 import { resolve } from "node:path";
+import { createInterface } from "node:readline";
 import { startSite } from "./start_site.mjs";
 
 // Left alone, Node would quote the line it failed in, and Pyodide's are a megabyte long.
 process.on("uncaughtException", (error) => {
   console.error(String(error?.message ?? error).trim());
-  process.exitCode = 1;
+  process.exit(1);
 });
 
-const [dist, calls, results] = process.argv.slice(2).map((path) => resolve(path));
-const { python } = await startSite(dist);
+const { python } = await startSite(resolve(process.argv[2]));
 // As JSON from Python, thus ASCII: anything else Pyodide hands over sign by sign, as a chain of them that fills the memory.
 const call = python.runPython(`
 import json
@@ -31,5 +31,6 @@ function answer(wanted) {
   }
 }
 
-const answers = JSON.parse(readFileSync(calls, "utf8")).map(answer);
-writeFileSync(results, `[${answers.join(",")}]`);
+for await (const line of createInterface({ input: process.stdin })) {
+  process.stdout.write(`[${JSON.parse(line).map(answer).join(",")}]\n`);
+}

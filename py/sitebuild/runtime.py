@@ -194,16 +194,3 @@ def node(script: Path, *arguments: object, options: Iterable[str] = ()) -> None:
     if result.returncode:
         said = (result.stdout + result.stderr).strip()
         raise BuildError(f"{script.name} failed (exit code {result.returncode}):\n{said}")
-
-
-def calls(dist: Path, wanted: Iterable[dict]) -> list[dict]:
-    """Let the runtime in `dist` do some work under Node.
-
-    Each call is {"call": name of an entry of curebatch, "with": its JSON text}; each result is
-    {"text": the answer} or {"error": the last line of what went wrong, "trace": all of it}.
-    """
-    with tempfile.TemporaryDirectory(prefix="curebatch-") as scratch:
-        asked, answered = Path(scratch, "calls.json"), Path(scratch, "results.json")
-        asked.write_text(json.dumps(list(wanted)), encoding="utf-8")
-        node(HERE / "run_calls.mjs", dist, asked, answered)
-        return json.loads(answered.read_text(encoding="utf-8"))

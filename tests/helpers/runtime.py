@@ -8,6 +8,7 @@ from functools import cache
 from pathlib import Path
 
 from sitebuild import runtime
+from sitebuild.started import calls
 
 TOP = Path(__file__).resolve().parents[2]
 DIST = TOP / "dist"
@@ -46,9 +47,7 @@ def shelf_text() -> str:
 
 def answers_in_pyodide(requests: list[dict]) -> list[dict]:
     """What curebatch.answer says to each request in the shipped runtime."""
-    results = runtime.calls(
-        built_site(), [{"call": "answer", "with": json.dumps(request)} for request in requests]
-    )
+    results = calls(built_site(), [{"call": "answer", "with": json.dumps(request)} for request in requests])
     failed = [result["trace"] for result in results if "error" in result]
     if failed:
         raise AssertionError("In the shipped runtime:\n" + "\n\n".join(failed))

@@ -11,6 +11,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, fields
 from fractions import Fraction
 from functools import lru_cache
+from operator import add
 
 from ..data import table
 from ..intake.recipe import Ingredient, Recipe
@@ -75,11 +76,11 @@ class Composition:
     unknown: float = 0.0  # weight of the lines that have no row
 
     def __add__(self, other: Composition) -> Composition:
-        return Composition(*(getattr(self, f.name) + getattr(other, f.name) for f in fields(self)))
+        return Composition(*map(add, vars(self).values(), vars(other).values()))
 
     def times(self, factor: float) -> Composition:
         """As much of it by ``factor`` [0 or more]."""
-        return Composition(*(getattr(self, f.name) * factor for f in fields(self)))
+        return Composition(*(part * factor for part in vars(self).values()))
 
     def percent(self, name: str) -> float:
         """A field as per cent of the whole: g in 100 g, of ``sodium_mg`` mg in 100 g. 0 of nothing."""

@@ -26,12 +26,12 @@ def as_sodium_nitrite(share: Fraction, compound: str) -> Fraction:
 
     share: mass share [1]; compound: "NaNO2", "NO2-" or "KNO2". Raises KeyError for another.
     """
-    return share * _AS_SODIUM[compound]
+    return share if compound == "NaNO2" else share * _AS_SODIUM[compound]
 
 
 def counted_as(share: Fraction, compound: str) -> Fraction:
     """A share of sodium nitrite counted as ``compound``; the way back of ``as_sodium_nitrite``."""
-    return share / _AS_SODIUM[compound]
+    return share if compound == "NaNO2" else share / _AS_SODIUM[compound]
 
 
 def carrier_salt(share: Fraction, compound: str) -> Fraction:

@@ -19,6 +19,8 @@ from .handbook import immersed_by_pick_up
 from .rounding import Scale, Scales, to_step
 
 CASES = ("low", "nominal", "high")
+# Made once: a card asks for hundreds.
+_NOTHING, _ALL = Fraction(0), Fraction(1)
 USUAL_PICK_UP = Fraction(1, 10)
 """What a piece gains in its brine where the recipe does not say; the card names it."""
 
@@ -44,12 +46,15 @@ class Pack:
 
         A label that names only a maximum has no middle: the maximum stands for it.
         """
-        middle = (self.low + self.high) / 2 if self.low else self.high
-        return {"low": self.low, "nominal": middle, "high": self.high}[case]
+        if case == "nominal":
+            return (self.low + self.high) / 2 if self.low else self.high
+        return {"low": self.low, "high": self.high}[case]
 
     def salt(self, case: str) -> Fraction:
         """Share of common salt in the case "low", "nominal" or "high"."""
-        return {"low": self.salt_low, "nominal": (self.salt_low + self.salt_high) / 2, "high": self.salt_high}[case]
+        if case == "nominal":
+            return (self.salt_low + self.salt_high) / 2
+        return {"low": self.salt_low, "high": self.salt_high}[case]
 
 
 @dataclass(frozen=True)
@@ -66,7 +71,12 @@ class Line:
 
     def off(self, way: int) -> Fraction:
         """The mass that may really lie in the bowl [g]; way -1 for short, +1 for over, 0 as weighed."""
-        return max(Fraction(0), self.weighed + way * self.scale.error) if self.grams else Fraction(0)
+        if not self.grams:
+            return _NOTHING
+        if not way:
+            return self.weighed
+        turned = self.weighed + self.scale.error * way
+        return turned if turned.numerator > 0 else _NOTHING
 
 
 @dataclass(frozen=True)
@@ -251,10 +261,10 @@ class _System:
         if method == "injected":
             # Only the pumped part of the kettle gets into the cut.
             pump = self.recipe.pump.value
-            return Fraction(0), (1 if per == "meat" else 1 + pump) / pump
+            return _NOTHING, (1 if per == "meat" else 1 + pump) / pump
         if per == "meat" and method != "brine":
-            return self.meat, Fraction(0)
-        return Fraction(0), Fraction(1)
+            return self.meat, _NOTHING
+        return _NOTHING, _ALL
 
     def solve(self, pack: Pack | None, cure: Fraction | None) -> tuple[Fraction, Fraction, Fraction]:
         """(curing salt, plain salt, kettle) in exact grams; plain salt may come out negative.

@@ -26,7 +26,7 @@ def to_step(grams: Fraction, step: Fraction, way: str) -> Fraction:
         count += rest * 2 > unit
     elif way != "down":
         raise ValueError(f"way must be nearest, down or up, not {way!r}")
-    return count * step
+    return step * count  # a fraction first: the other way round is found out to be one at some cost
 
 
 @dataclass(frozen=True)
@@ -66,4 +66,4 @@ class Scales:
 
     def pick(self, grams: Fraction) -> Scale:
         """The scale for an amount: the fine one for what is under a hundred steps of the coarse."""
-        return self.fine if self.fine and grams < 100 * self.coarse.step else self.coarse
+        return self.fine if self.fine and grams < self.coarse.step * 100 else self.coarse

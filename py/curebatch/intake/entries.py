@@ -5,12 +5,14 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass, replace
 from fractions import Fraction
+from functools import lru_cache
 from unicodedata import normalize
 
 from ..batch.refusal import Refused
 from ..batch.share_out import Price, price
 from ..fields import Field, field_of, in_order
-from ..words import say, typed
+from ..measures import are_us
+from ..words import say, spoken, typed
 from . import heat
 from .faults import Fault, clip, fault, from_misread
 from .learnt import LearntEntry, read_learnt
@@ -127,6 +129,11 @@ def read_field(field: Field, text: str) -> tuple[Value | None, Fault | None]:
     return amount, None
 
 
+@lru_cache(maxsize=256)  # at each key all fields but one are what they were; faults are in a language and in units
+def _read_once(key: str, text: str, language: str, us: bool) -> tuple[Value | None, Fault | None]:
+    return read_field(field_of(key), text)
+
+
 def _read_count(field: Field, text: str) -> tuple[Count | None, Fault | None]:
     entry = tidy(text)
     # Nine digits are more than any count here; more would only be slow to read.
@@ -199,7 +206,7 @@ def read_entries(entries: dict[str, str]) -> tuple[dict[str, Value], list[Fault]
         if not isinstance(text, str):
             faults.append(fault(field.key, text, "not_text"))
             continue
-        value, wrong = read_field(field, text)
+        value, wrong = _read_once(field.key, text, spoken(), are_us())
         if wrong:
             faults.append(wrong)
         else:

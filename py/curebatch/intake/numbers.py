@@ -102,6 +102,8 @@ def spell(text: str) -> Spelled:
     if len(text) > LONGEST:
         raise Misread("too_long")
     for sign, plain in VULGAR.items():
+        if sign not in text:
+            continue
         if re.search(rf"{sign} ?[0-9]|/ ?[0-9]* ?{sign}", text):
             raise Misread("fraction")
         text = re.sub(rf"(?<=[0-9]) ?{sign}", f" {plain}", text).replace(sign, plain)
@@ -147,7 +149,7 @@ def plain(value: Fraction) -> str:
     Reads back to the same value.
     """
     for places in range(MOST_DIGITS + 1):
-        if (value * 10**places).denominator == 1:
+        if value.numerator * 10**places % value.denominator == 0:
             return show(value, places)
     whole, rest = divmod(value, 1)
     return f"{whole} {rest}" if whole else str(rest)

@@ -230,7 +230,8 @@ def from_base(value: Fraction, unit: str) -> Fraction:
         return value * Fraction(9, 5) + 32
     if unit == "°C":
         return value
-    return value / factor(unit)
+    size = factor(unit)
+    return value if size == 1 else value / size
 
 
 def write_mass(grams: Fraction, unit: str, places: int, way: str = "nearest") -> str:

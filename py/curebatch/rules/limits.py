@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from fractions import Fraction
-from functools import lru_cache
+from functools import cached_property, lru_cache
 
 from ..data import table
 from ..batch.compounds import as_sodium_nitrite
@@ -34,7 +34,7 @@ class Limit:
     sure: str  # "read", "derived" or "memory"
     same_weight_as_potassium: bool = False
 
-    @property
+    @cached_property
     def share(self) -> Fraction:
         """The limit as a share of sodium nitrite."""
         return as_sodium_nitrite(self.value / 10**6, self.counted_as)
