@@ -7,6 +7,7 @@
 import { openBridge } from "./bridge.js";
 import { instant, now, offsets, zoneName } from "./clock.js";
 import { button, clean, clearFaults, field, fill, find, head, html, make, row, say, showFaults, unbroken, under, when, words } from "./dom.js";
+import "./help.js";
 import { openLogs } from "./logs.js";
 import { saveFile } from "./own.js";
 import { openStore } from "./store.js";
@@ -183,6 +184,8 @@ function partsOf(here) {
   return parts;
 }
 
+let askedAt = ""; // the step that was to be left in spite of what it came to
+
 function next() {
   const here = card();
   if (here && heldText(here)) return find("step").focus();
@@ -192,11 +195,18 @@ function next() {
     left.focus();
     return;
   }
+  // Past what its thermometer has not let pass, only a second time.
+  if (here && askedAt !== here.id && here.readings?.some(({ what }) => batch.notDone?.includes(what))) {
+    askedAt = here.id;
+    find("said", find("step")).replaceChildren(...readAt(here), make("p", { class: "trouble" }, words.next_stopped));
+    return;
+  }
   if (here) tick(here.id);
   go(batch.step + 1);
 }
 
 function go(step) {
+  askedAt = "";
   batch.step = Math.max(0, Math.min(step, cards().length));
   keep();
   showStep(true);
@@ -264,7 +274,7 @@ function weighed(row) {
   return open;
 }
 
-const TONES = { fine: "ok", mend: "caution", measure: "incomplete", throw_away: "stop" };
+const TONES = { fine: "ok", mend: "caution", measure: "incomplete", throw_away: "stop", call_first: "stop" };
 
 // A judgement in Python's words.
 function mishapOf(judged) {
@@ -284,7 +294,7 @@ function readingOf(reading) {
   const name = `reading-${reading.what}`;
   // One run of readings stands for all of them, so it has to be that of the slowest.
   const slowest = ["core", "cooling"].includes(reading.what) ? ` ${words.reading_slowest}` : "";
-  const input = field(name, reading.text, fill("reading_hint", { example: reading.example ?? (reading.what === "weight" ? "2.1 kg" : "11 °C") }) + slowest);
+  const input = field(name, reading.text, fill("reading_hint", { example: reading.example ?? (reading.what === "weight" ? "2.1 kg" : "9 °C") }) + slowest);
   const element = input.querySelector("input");
   const earlier = field(`${name}-when`, words.reading_when, "", { type: "time" });
   const clock = earlier.querySelector("input");
@@ -321,7 +331,7 @@ function readingOf(reading) {
 function readAt(here) {
   const whats = (here.readings ?? []).map(({ what }) => what);
   const read = batch.log.readings.filter(({ what }) => whats.includes(what)).at(-1);
-  return read ? [make("p", { class: "day-read" }, `${read.text}, ${when(read.at)}`)] : [];
+  return read ? [make("p", { class: "day-read" }, `${read.text}, ${when(read.at)}`), batch.notDone?.includes(read.what) ? make("p", { class: "gives-stop" }, batch.stopped) : ""] : [];
 }
 
 // The last time that the clock on the wall showed this; now, where nothing is said.
@@ -362,7 +372,15 @@ function showReadings() {
   }, { class: "plain" }))));
 }
 
-function showJudged({ sections = {}, warnings, verdict, status }) {
+// What was read and has not come out as it must, by what was read: at its step it is said again.
+function keepNotDone(notDone) {
+  if (JSON.stringify(batch.notDone ?? []) === JSON.stringify(notDone)) return;
+  batch.notDone = notDone;
+  keep();
+}
+
+function showJudged({ sections = {}, warnings, verdict, status, not_done: notDone = [] }) {
+  keepNotDone(notDone);
   // A stop stands before the end of the steps, and does so before the arithmetic has started again.
   const stopped = verdict === "stop" ? status : "";
   if ((batch.stopped ?? "") !== stopped) {

@@ -8,6 +8,7 @@
 import { Idiomorph } from "./morph.js";
 import { openBridge } from "./bridge.js";
 import { openChoice } from "./choose.js";
+import "./help.js";
 import "./language.js";
 import { instant, now, zoneName } from "./clock.js";
 import { asDrawn, openAround, openForm, valueOf } from "./form.js";
@@ -587,9 +588,11 @@ function layOut(id, text) {
   if (came.handed) handOver(came.handed);
   if (!first) return;
   fillForm(came.fields);
-  if (own && came.own && (ownText || link)) takeOwn(came.own);
+  if (own && came.own && (ownText || link)) takeOwn(came.own, came.faults);
   const copy = document.querySelector("[data-own-copy]");
-  if (copy && came.links.recipe) copy.href = new URL(`own/#${came.links.recipe}`, home);
+  const copied = came.links.own ?? (main.dataset.page === "found" ? "" : came.links.recipe);
+  if (copy && copied) copy.href = new URL(`own/#${copied}`, home);
+  if (copy && main.dataset.page === "found") copy.hidden = !copied;
   trouble.hidden = true;
   starting.hidden = true; // it may have said that this is slow
   // An answer with faults says what is to be seen instead of the old card. If it left the weights
@@ -739,8 +742,10 @@ async function clearAll() {
   const { kitchen: held, confirmed, drafts, left } = structuredClone(device);
   keepLast(false);
   await store.update((stored) => {
-    stored.kitchen = {};
-    stored.confirmed = [];
+    if (!stored.kitchenName) {
+      stored.kitchen = {};
+      stored.confirmed = [];
+    }
     delete stored.drafts[draftKey];
     delete stored.left?.[draftKey];
   });
@@ -749,7 +754,7 @@ async function clearAll() {
   history.replaceState(null, "", location.pathname);
   use({});
   remember();
-  note = words.cleared;
+  note = device.kitchenName ? words.cleared_batch.replace("{name}", () => device.kitchenName) : words.cleared;
   undo.offer(async () => {
     await store.update((stored) => {
       stored.kitchen = held;
@@ -938,8 +943,14 @@ function ownChanged() {
   pauseTimer = setTimeout(settleDown, PAUSE_MS);
 }
 
-// What a link or a file held, as Python has read it: from here on it is the cook's own.
-function takeOwn(data) {
+// What a link or a file held, as Python has read it: from here on it is the cook's own. Whole, it is
+// there to be made; to change it is another matter, and comes first only where something is missing.
+function takeOwn(data, faults) {
+  if (link) {
+    const parts = form.querySelector("[data-own-parts]");
+    parts.open = !linkKeys(link).has("own") || faults.some(({ field }) => parts.contains(document.getElementById(`f-${field}`)));
+    document.querySelector("[data-own-title]").textContent = data.title || words.own_untitled;
+  }
   // The same one opened again is the same one.
   const known = Object.entries(device.own ?? {}).find(([, kept]) => JSON.stringify(kept) === JSON.stringify(data));
   ownSlot = known?.[0] ?? newSlot();
@@ -1151,8 +1162,10 @@ document.addEventListener("click", (event) => {
   if (target === null) return;
   openAround(target);
   if (!target.matches("input, select, textarea, button, a[href]")) target.tabIndex = -1;
-  target.focus();
-  target.scrollIntoView({ block: "nearest" });
+  // Of what is taller than the screen its begin is wanted: to focus it alone would show its middle.
+  const entry = target.matches("input, select, textarea");
+  target.focus({ preventScroll: true });
+  target.scrollIntoView({ block: entry ? "center" : "start" });
 });
 
 // Whether the list of what is withdrawn can be about this page. What it says of it Python reads.

@@ -1,6 +1,7 @@
 // Pages without a card: the copy on the device, and on the start page the pack, which every recipe
 // then takes from the kitchen. It is read where the card is made, and by nobody before.
 
+import "./help.js";
 import "./language.js";
 import { openStore } from "./store.js";
 import { openUpdates } from "./update.js";

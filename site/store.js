@@ -56,7 +56,7 @@ const isBatch = (batch) => isTable(batch) && isLog(batch.log) && isTable(batch.i
   isTable(batch.timers) && Object.values(batch.timers).every(isTimer) && isTable(batch.frozen) && isTexts(batch.frozen.texts) &&
   isList(batch.frozen.cards, (card) => isTable(card) && isText(card.id) && isText(card.text)) &&
   isTable(batch.frozen.sheet) && isList(batch.frozen.sheet.weighed, isTable) && isList(batch.frozen.sheet.steps, isTable) &&
-  (batch.plan === null || isTable(batch.plan)) && isText(batch.stopped ?? "") &&
+  (batch.plan === null || isTable(batch.plan)) && isText(batch.stopped ?? "") && isList(batch.notDone ?? [], isText) &&
   ((batch.held ?? null) === null || (isTable(batch.held) && isText(batch.held.text) && isList(batch.held.cards, isText)));
 
 // Of lists and tables of many things only what is wrong is left out.

@@ -43,6 +43,16 @@ def test_every_row_of_the_table_is_the_card_of_that_pack(pack):
     assert row["cure_text"] == card["cure"]["weigh"]["text"]
 
 
+@pytest.mark.parametrize("kitchen", [{}, {"scale": "1 g"}, {"scale": "2 g"}, {"scale": "1 g", "fine_scale": "0.01 g"}, {"scale": "0.1 oz"}])
+@pytest.mark.parametrize("pack, meat", [("0.4-0.5 %", "1.5 kg"), ("6.25 %", "2.4 kg"), ("6.25 %", "5 lb 4 oz")])
+def test_beside_a_dose_the_table_says_of_the_same_pack_what_the_dose_says(pack, meat, kitchen):
+    card = card_for(pack=pack, meat=meat, **kitchen)
+    rows = {row["role"]: row["weigh"] for row in card["amounts"]}
+    row = next(row for row in card["strengths"] if row["percent"] == pack)
+    assert row["cure_text"].startswith(rows["curing_salt"]["text"]) and row["salt_text"].startswith(rows["salt"]["text"] if "salt" in rows else "0")
+    assert rows["curing_salt"]["text"] != card["strengths_scale_text"]
+
+
 def test_a_tenfold_dose_stops_and_shows_no_dose():
     card = card_for(pack="6.25 %", stated="54 g")
     assert card["verdict"] == "stop" and card["cure"] is None and "curing_salt" not in roles(card)

@@ -178,14 +178,14 @@ def test_a_batter_that_is_too_warm_is_said_at_its_step():
 def test_while_it_cooks_what_is_to_be_done_is_said_first():
     log = begin(batch())["log"]
     read(log, "core", "4 °C", 0)
-    assert read(log, "core", "65 °C", 60)["status"] == "It is not done. Cook on as it says below; nobody eats it yet. Cooking: Stop."
+    assert read(log, "core", "65 °C", 60)["status"] == "It is not done. Keep cooking until the middle has been as hot, and for as long, as it must; nobody eats it yet. Cooking: not done."
 
 
 def test_each_reading_is_asked_for_with_an_example_of_its_own():
     asks = [(one["what"], one["example"]) for card in begin(batch())["cards"] for one in card.get("readings", ())]
-    assert dict(asks) == {"batter": "11 °C", "core": "72 °C", "cooling": "20 °C"}
+    assert dict(asks) == {"batter": "9 °C", "core": "76 °C", "cooling": "20 °C"}
     (fault,) = do(batch(), do="read", log=begin(batch())["log"], what="core", text="73", at=later(5), piece="")["faults"]
-    assert fault["text"].endswith("for example 72 °C.")
+    assert fault["text"].endswith("for example 76 °C.")
 
 
 def test_a_reading_written_down_late_stands_where_it_belongs():

@@ -167,7 +167,9 @@ CANONICAL = {"value", "recipe", "links", "id", "code", "key", "field", "unit", "
 def test_numbers_and_links_are_the_same_in_every_language(language):
     for first, other in zip(told()[LANGUAGES[0]], told()[language], strict=True):
         if "own" not in first:  # a copy carries its texts
-            assert first["links"] == other["links"]
+            # A recipe that is made the cook's own is a file in the language that it was found in.
+            assert all(link == other["links"][name] for name, link in first["links"].items() if name != "own")
+            assert set(first["links"]) == set(other["links"])
         assert dict(others(first["card"])) == dict(others(other["card"]))
         for way, text in strings(first["card"]):
             if way[-1] in CANONICAL and "picture" not in way:
@@ -341,8 +343,8 @@ def told_with(before: str, after: str):
 
 
 @pytest.mark.parametrize("before, after, line", [
-    ("12 °C", "14 °C", True), ("{core}", "{hold}", True), ("{curing_salt}, ", "", True), ("Pistazien-Fleischkäse", "3 Pistazien-Fleischkäse", True), ('ice = "Scherbeneis (Schüttung)"', "", True),
-    ('ice = "Scherbeneis (Schüttung)"', 'ice = ""', True), ("[ingredient]", '[ingredient]\nnitrite = "x"', True), ("[ingredient]", "[targets]\nsalt = \"2 %\"\n[ingredient]", True),
+    ("12 °C", "14 °C", True), ("{core}", "{hold}", True), ("{curing_salt}, ", "", True), ("Pistazien-Fleischkäse", "3 Pistazien-Fleischkäse", True), ('ice = "Scherbeneis"', "", True),
+    ('ice = "Scherbeneis"', 'ice = ""', True), ("[ingredient]", '[ingredient]\nnitrite = "x"', True), ("[ingredient]", "[targets]\nsalt = \"2 %\"\n[ingredient]", True),
     ("title", "name", True), ("über Nacht", "mit 54 g Pökelsalz über Nacht", True), ("über Nacht", "über \u202eNacht", True), ('changes = ["Zum ersten Mal veröffentlicht."]', "", True), ("[[step]]\n", "[[step]]\ntimer = \"1 h\"\n", True),
     ("title =", "title", False),
 ])  # fmt: skip

@@ -1,13 +1,14 @@
 """Dry, brine and injected: the handbook's formulas, the demo recipes, and what is refused."""
 
 import json
+import re
 from fractions import Fraction
 
 import pytest
-from helpers.kitchens import card_for, ceilings_of, fill_shelf, pack_of, scales_of
+from helpers.kitchens import RECIPES, card_for, ceilings_of, fill_shelf, pack_of, scales_of
 from hypothesis import given, settings, strategies as st
 
-from curebatch import shelf
+from curebatch import entry, shelf
 from curebatch.batch import cure, handbook
 from curebatch.fields import REGIONS
 from curebatch.intake.recipe import read_recipe
@@ -323,3 +324,32 @@ def test_a_pre_blend_stays_within_the_limits_at_its_own_worst(meat, label, regio
 def test_the_table_of_strengths_names_the_scale_it_is_for():
     assert "0.1 g" in card_for(f"{DEMO['ground']}.1")["strengths_scale_text"]
     assert "0.01 g" in card_for(f"{DEMO['ground']}.1", fine_scale="0.01 g")["strengths_scale_text"]
+
+
+def steps_of(recipe, **fields):
+    return " ".join(step["text"] for step in card_for(recipe, **{"pack": "6.25 %", "fine_scale": "0.1 g", **fields})["steps"])
+
+
+def test_the_steps_say_how_many_days_it_lies():
+    # The rules behind the days: test_days_take_the_longer_practice_rule_and_a_margin.
+    found = days(Fraction("0.045"), Fraction(2000), "dry")
+    assert f"in the fridge for {found.first} to {found.last} days. Turn it daily." in steps_of("back-bacon.1", thickness="45 mm", meat="2000 g")
+    brine = days(Fraction("0.06"), Fraction(2000), "brine")
+    assert f"for {brine.first} to {brine.last} days. Turn it daily." in steps_of("corned-brisket.1", thickness="60 mm", meat="2000 g")
+    assert "for 1 to 3 days" in steps_of("picnic-ham.1", pick_up="")
+    # Of what is not known nothing is made up.
+    assert "as many days as its thickness asks" in steps_of("back-bacon.1")
+    assert "as many days as its thickness asks" in steps_of("back-bacon.1", pack="", thickness="")
+
+
+def test_uncured_meat_lies_no_day():
+    text = (RECIPES / "back-bacon.1.toml").read_text(encoding="utf-8").replace('method = "dry"', 'method = "dry"\nstate = "uncured"')
+    text = re.sub(r"(?m)^nitrite.*\n", "", text).replace("{curing_salt} with ", "")
+    card = entry.card_of(entry.read({"page": "own", "own": text, "fields": {"meat": "2 kg"}}), "own")
+    assert "no days at all (uncured, it is cooked today)" in " ".join(step["text"] for step in card["steps"])
+
+
+def test_a_batter_has_no_days_to_name():
+    text = (RECIPES / "grey-pork-loaf.1.toml").read_text(encoding="utf-8").replace("Weigh everything.", "Weigh everything, {days}.")
+    recipe, faults = read_recipe(text, "x.toml")
+    assert recipe is None and "{days}" in faults[0].text

@@ -60,3 +60,22 @@ def test_over_ten_per_cent_is_no_kitchen_salt_however_it_is_counted(text, compou
     card = card_for(pack=text, pack_as=compound, fine_scale="0.1 g", pack_check=text if compound == "NaNO2" else f"{text} {compound}")
     assert (card["cure"] is None) is refused or card["verdict"] == "incomplete"
     assert ("pack_too_strong" in {message["code"] for message in card["messages"]}) is refused
+
+
+@pytest.mark.parametrize("written, plain", [
+    ("6.25 % sodium nitrite", "6.25 %"), ("6.25% nitrite", "6.25 %"), ("0,4-0,5 % Nitrit", "0.4-0.5 %"), ("0.4 % - 0.5 % Natriumnitrit", "0.4-0.5 %"), ("max 0.6 % sodium nitrite", "max 0.6 %"),
+    ("0.9 % als Natriumnitrit", "0.9 %"), ("6.25 % NaNO2", "6.25 %"),
+])
+def test_a_figure_is_read_with_what_packs_print_behind_it(written, plain):
+    card = card_for(pack=written)
+    assert card["faults"] == []
+    assert {row["text"] for row in card["understood"] if row["key"] == "pack"} == {plain}
+    assert card_for(pack=plain)["amounts"] == card["amounts"]
+
+
+@pytest.mark.parametrize("written", ["4 % nitrate", "6.25 % nitrite, 4 % nitrate", "0.5 % Nitrit 0.2 % Nitrat", "1 % KNO3", "sodium nitrate 4 %", "4 % sodium nitrate"])
+def test_a_figure_of_nitrate_is_never_taken_for_one_of_nitrite(written):
+    card = card_for(pack=written)
+    (fault,) = card["faults"]
+    assert (fault["field"], fault["code"]) == ("pack", "pack_names_nitrate") and "nitrite figure alone" in fault["text"]
+    assert card["amounts"] == [] and card["cure"] is None

@@ -25,6 +25,7 @@ from .measures import beside, dose as dose_text, in_units, mass, second_mass
 from .messages import DOSES, VERDICTS, Messages, worst
 from .rules import checks, packs
 from .rules import limits as rules
+from .rules.curing_time import Days
 from .rules.raw_hold import is_pork_alone
 from .stages import additives, allergens, by_spoon, composition, cooling, heat, make_for, mixing, shopping, tins, together
 from .words import say, shown
@@ -83,14 +84,16 @@ def _amounts(document: Document, batch: Batch, cure_name: str, with_cure: bool) 
         name = {"curing_salt": cure_name, "salt": say("card.plain_salt")}.get(line.role, line.name)
         text, unit = line.scale.text(line.weighed), line.scale.unit
         note = ""
-        if line.weighed == 0 and line.grams > 0:
+        if line.weighed == 0 and line.grams > 0 and line.role == "salt":
+            note = say("card.salt_under_a_step")  # the curing salt brings all but a trace
+        elif line.weighed == 0 and line.grams > 0:
             # Under one step the scale shows nothing: say what the recipe wants.
             text, unit = shown(f"{show(line.grams, 3 if line.grams < Fraction(1, 10) else 2)} g"), "g"
             note = say("card.under_a_step")
         elif line.role == "curing_salt" and stated:
             # Judged as it was typed, so shown as it was typed, whatever the scale can show.
             text, unit = shown(stated), document.values["stated"].unit
-        grams = line.weighed or line.grams
+        grams = line.weighed if line.role == "salt" else line.weighed or line.grams
         # A dose in both: whoever has the other scale must not take one figure for the other.
         also = shown(second_mass(grams, unit, line.scale.step if line.role in DOSED else None))
         note = " ".join(part for part in (say("card.also", also=also) if also else "", note) if part)
@@ -169,7 +172,8 @@ def _picture(document: Document, batch: Batch, ceilings: tuple[solver.Ceiling, .
 
 
 def _table_scales(document: Document) -> Scales:
-    return Scales(document.scales.coarse, document.scales.fine or _TABLE_SCALE)
+    # Beside a dose it must say of the same pack what the dose says.
+    return document.scales if document.pack_label else Scales(document.scales.coarse, document.scales.fine or _TABLE_SCALE)
 
 
 # No word in it: the same in every language, and whatever else on the card changes.
@@ -235,8 +239,9 @@ def _in_step(row: dict) -> str:
     return say("figure.both", figure=weigh["text"], also=weigh["also"]) if weigh["also"] else weigh["text"]
 
 
-def _steps(recipe: Recipe, rows: list[dict], uncured: bool, dosed: bool, aim: dict) -> list[dict]:
+def _steps(recipe: Recipe, rows: list[dict], uncured: bool, dosed: bool, aim: dict, days: Days | None) -> list[dict]:
     figures = {"curing_salt": say("card.step_curing_salt"), "salt": say("card.plain_salt")}
+    figures["days"] = say("card.step_days_uncured") if uncured else say("card.step_days", first=str(days.first), last=str(days.last)) if days else say("card.step_days_open")
     figures["core"] = aim["core"] or say("card.step_core")
     figures["hold"] = aim["hold"] or say("card.step_hold")
     by_id = {row["id"]: row for row in rows}
@@ -247,7 +252,7 @@ def _steps(recipe: Recipe, rows: list[dict], uncured: bool, dosed: bool, aim: di
     if dosed:
         for row in rows:
             if row["role"] in ("curing_salt", "salt"):
-                figures[row["role"]] = say("card.step_amount", amount=_in_step(row), name=row["name"])
+                figures[row["role"]] = say("card.step_amount", amount=_in_step(row), name=row["name"]) if row["grams"] else say("card.step_no_salt")
     if uncured:
         figures["curing_salt"] = say("card.step_no_cure")
     return [{"text": fill_step(beside(step, shown), figures)} for step in recipe.steps]
@@ -308,7 +313,7 @@ def _make(document: Document, whole: bool, foretold: bool) -> dict:
     if whole:
         card["strengths"] = _strengths(document, recipe)
         scale = _table_scales(document).for_cure
-        card["strengths_scale_text"] = say("card.strengths_scale", step=scale.text(scale.step))
+        card["strengths_scale_text"] = say("card.strengths_scale_own" if document.pack_label else "card.strengths_scale", step=scale.text(scale.step))
     card["confirm"] = checks.ask_about_pack(document, messages)
     dosed, batch = False, None
     if messages.verdict in ("ok", "caution"):
@@ -332,6 +337,7 @@ def _make(document: Document, whole: bool, foretold: bool) -> dict:
             dosed = True
             card["keeping"] = checks.judge_reliance(document, batch, messages)
             checks.say_scale(document, batch, messages)
+            checks.say_region(document, messages)
             checks.say_basis(document, batch, messages)
             if recipe.id == "found" and "found_other" not in document.values:
                 messages.add("mix_unknown", "note", "found_other")
@@ -442,7 +448,7 @@ def _close(card: dict, document: Document, messages: Messages, batch: Batch | No
         card["mix_text"] = say("card.one_of_loads", mix=on_scale(batch.lines[0].scale, batch.mix_grams), loads=str(card["loads"])) if card["loads"] > 1 else batch.lines[0].scale.text(batch.mix_grams) if batch.lines else ""
         also = shown(second_mass(batch.mix_grams, batch.lines[0].scale.unit)) if batch.lines and card["loads"] == 1 else ""
         card["mix_note"] = say("card.also", also=also) if also else ""
-    card["steps"] = _steps(recipe, card["amounts"], uncured, dosed, three.steps())
+    card["steps"] = _steps(recipe, card["amounts"], uncured, dosed, three.steps(), checks.days_in_the_cold(document, batch) if recipe.method != "ground" else None)
     if recipe.raw:
         messages.add("raw", "note", "recipe")
     elif dosed and document.state != "uncured":

@@ -426,6 +426,10 @@ def _answered(request: dict, given: dict, page: str, wanted: list) -> dict:
     to_hand = [want for want in wanted if want in HANDED]
     card = card_of(reading, page, whole=bool(to_hand) or not set(keys) <= {*WEIGHTS, *FORETOLD}, foretold=page == "recipe" and not set(keys).isdisjoint(FORETOLD))
     links = links_of(reading.document, reading.file) if reading.document and not reading.faults else {}
+    if page == "found" and links and (card["convert"] or {}).get("sentence"):
+        # Where it is within the limits, the same as a recipe of one's own: what it still lacks is asked for there.
+        whole = replace(reading.document, recipe=replace(reading.document.recipe, steps=(say("found.step", curing_salt="{curing_salt}", salt="{salt}"),)))
+        links["own"] = encode({OWN: file_of(whole)["text"]}, kitchen=False)
     result = {
         "id": request.get("id"), "build": request.get("build", ""), "want": wanted,
         # A link with a whole recipe in it is none to print.

@@ -167,7 +167,7 @@ def test_a_whole_batch_through_a_reload_a_stopped_server_and_an_update(phone, ho
     expect(page.locator(".day-rung")).to_contain_text("The time is up")
     page.get_by_role("button", name="Stop the timer").click()
     read_down(page, "73 °C", baked + timedelta(minutes=110))
-    expect(step(page)).to_contain_text("Cooking: Stop", timeout=LONG)
+    expect(step(page)).to_contain_text("Cooking: not done", timeout=LONG)
     read_down(page, "73.2 °C", baked + timedelta(minutes=113))
     expect(step(page)).to_contain_text("Cooking: Fits", timeout=LONG)
 
@@ -339,7 +339,7 @@ def test_a_missed_cooling_is_said_at_once(new_page):
     step(page).get_by_role("button", name="It is out of the heat now").click()
     read_down(page, "60 °C", out + timedelta(minutes=10))
     read_down(page, "40 °C", out + timedelta(hours=7))
-    expect(step(page)).to_contain_text("Cooling: Stop", timeout=LONG)
+    expect(step(page)).to_contain_text("Cooling: not cold in time", timeout=LONG)
     expect(step(page).locator(".day-reading input").first).to_have_value("")
     # What cannot be right is told at the field, and nothing is written down.
     step(page).locator(".day-reading input").first.fill("4")
@@ -519,3 +519,38 @@ def test_the_sheet_with_blanks_is_what_is_printed(new_page):
     expect(page.locator("[data-sheet]")).to_contain_text("Curing salt 6.25 % sodium nitrite")
     assert page.locator("[data-sheet] .blank").count() >= 17
     expect(page.locator("[data-step]")).to_be_hidden()
+
+
+def test_a_step_that_came_out_wrong_is_left_only_on_purpose(new_page):
+    page = new_page()
+    begin_batch(page)
+    page.locator('[data-more="steps"] summary').click()
+    page.locator("[data-list] button").nth(6).click()
+    at_step(page, 7)
+    read_down(page, "60 °C", BEGUN + timedelta(hours=20))
+    expect(step(page).locator(".gives-stop")).to_contain_text("It is not done. Keep cooking", timeout=LONG)
+    forward(page)
+    expect(step(page)).to_contain_text("once more")
+    at_step(page, 7)
+    # What was said of the reading is there again after a look at another step.
+    page.get_by_role("button", name="Back", exact=True).click()
+    at_step(page, 6)
+    forward(page)
+    at_step(page, 7)
+    expect(step(page).locator(".gives-stop")).to_contain_text("Keep cooking")
+    forward(page)
+    at_step(page, 7)
+    forward(page)
+    at_step(page, 8)
+
+
+def test_for_who_has_eaten_of_it_a_call_comes_first(new_page):
+    page = new_page()
+    begin_batch(page)
+    page.locator('[data-more="mishaps"] > summary').click()
+    page.locator("#f-kind").select_option("eaten")
+    page.get_by_role("button", name="What does it mean?").click()
+    out = page.locator("[data-mishap-out]")
+    expect(out.locator("h3")).to_have_text("Call first.", timeout=LONG)
+    expect(out.locator("li").first).to_contain_text("call the emergency number")
+    expect(out).not_to_contain_text("Throw it away.")

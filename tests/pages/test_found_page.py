@@ -67,3 +67,35 @@ def test_a_prefilled_found_page(page):
     settled(page)
     expect(page.locator("#f-found_pack")).to_have_value("0.5 %")
     expect(dose(page)).to_have_count(0)
+
+
+def test_it_becomes_a_recipe_of_ones_own_and_is_asked_only_what_it_lacks(page):
+    page.goto("found/")
+    way = page.locator("[data-own-copy]")
+    expect(way).to_be_hidden()
+    type_in(page, **FOUND, meat="2 kg", pack="6.25 %", fine_scale="0.1 g")
+    expect(dose(page)).to_be_visible(timeout=START_MS)
+    grams = weights(page)
+    way.click()
+    page.wait_for_url("**/own/**")
+    settled(page)
+    expect(page.locator('[data-own="targets.nitrite"]')).to_have_value("100.0 mg/kg")
+    expect(page.locator('[data-own="targets.salt"]')).to_have_value("1.99 %")
+    expect(page.locator('[data-own="batch.meat"]')).to_have_value("2000 g")
+    faults = page.locator("[data-fault-summary] li")
+    expect(faults).to_have_count(1)
+    expect(faults).to_contain_text("Meat")
+    page.locator('[data-own-kind][value="pork"]').check()
+    settled(page)
+    # The same grams as on the page that it came from.
+    assert weights(page) == grams
+    page.get_by_role("button", name="Start this batch").click()
+    page.wait_for_url("**/day/")
+
+
+def test_what_is_poison_is_made_nobodys_own(page):
+    page.goto("found/")
+    type_in(page, **{**FOUND, "found_cure": "200 g"}, meat="2 kg", pack="6.25 %", fine_scale="0.1 g")
+    expect(page.locator("[data-status]")).not_to_be_empty(timeout=START_MS)
+    settled(page)
+    expect(page.locator("[data-own-copy]")).to_be_hidden()

@@ -275,3 +275,19 @@ def test_closed_details_say_how_many_fields_are_filled_in(page):
     expect(page.locator("details", has=page.locator("#f-meat_temperature")).locator("summary")).not_to_contain_text("filled in")
     type_in(page, oven_setting="")
     expect(oven).to_contain_text("1 filled in")
+
+
+def test_clear_leaves_a_kitchen_that_has_a_name(two_kitchens):
+    page = two_kitchens
+    type_in(page, meat="3 kg")
+    settled(page)
+    typed = dose(page).inner_text()
+    page.locator("[data-clear]").click()
+    expect(page.locator("#f-meat")).not_to_have_value("3 kg")
+    expect(dose(page)).not_to_have_text(typed)
+    shown(page, **CLUB)
+    expect(page.locator("[data-status]")).to_contain_text("Your kitchen “Club house” stays.")
+    kept = device(page)
+    assert kept["kitchenName"] == "Club house" and kept["kitchen"] == CLUB
+    page.reload()
+    shown(page, **CLUB)

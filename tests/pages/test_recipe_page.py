@@ -294,7 +294,7 @@ def test_pounds_and_both_units_of_a_dose_have_room_on_a_phone(page):
     page.locator("#f-units").select_option("us")
     settled(page)
     expect(section(page, "amounts").locator("tbody .fig").first).to_have_text("20 lb 4.0")
-    expect(section(page, "strengths").locator(".one-weight + .one-weight").first).to_contain_text("oz)")
+    expect(section(page, "strengths").locator(".one-weight + .one-weight").first).to_contain_text("g)")
     for width in (360, 320):
         page.set_viewport_size({"width": width, "height": 740})
         assert page.evaluate("document.documentElement.scrollWidth") <= width

@@ -219,5 +219,15 @@ def test_what_is_said_beforehand():
     assert codes(cold.findings) == {"mix_fits", "mix_ice_left"}
     assert codes(mixing.advise([lean, water], ["pork"])) == {"mix_ice_share", "mix_meat_start"}
     assert codes(mixing.advise([replace(lean, temperature=25.0), water], ["pork"], Spread(100, 100, 100))) == {"mix_ice_not_enough", "mix_meat_start"}
-    assert codes(mixing.advise([replace(lean, temperature=-8.0), water], ["pork"], Spread(5, 5, 5))) == {"mix_ice_not_needed", "mix_meat_start"}
+    assert codes(mixing.advise([replace(lean, temperature=-8.0), water], ["pork"], Spread(5, 5, 5))) == {"mix_ice_not_needed", "mix_meat_cold"}
     assert codes(mixing.advise([lean], ["pork"], Spread(300, 300, 300))) == {"mix_meat_not_enough"}
+
+
+@pytest.mark.parametrize("work", [1, 5, 20, 60, 100, 150])
+@pytest.mark.parametrize("kinds", [["pork"], ["beef"], ["poultry"]])
+def test_no_advice_is_for_meat_warmer_than_it_is_kept(work, kinds):
+    lean, ice = Part("lean", "meat", 2, 4.0, LEAN), Part("ice", "ice", 0.6, -2.0, props.WATER)
+    for finding in mixing.advise([lean, ice], kinds, Spread(work, work, work)):
+        for name in ("meat", "sure"):
+            if name in finding.figures:
+                assert finding.figures[name].value <= 4.0

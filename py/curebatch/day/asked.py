@@ -248,12 +248,12 @@ def _read(given: dict, asked: dict) -> dict:
         try:
             text = shown(read_amount(text, "mass", MASS).text)
         except Misread as error:
-            raise Refused(from_misread("reading", text, error, steps.EXAMPLES.get(what, "11 °C"))) from None
+            raise Refused(from_misread("reading", text, error, steps.EXAMPLES.get(what, "9 °C"))) from None
     else:
         try:
             text = shown(heat.read_temperature(text).text)
         except Misread as error:
-            raise Refused(from_misread("reading", text, error, steps.EXAMPLES.get(what, "11 °C"))) from None
+            raise Refused(from_misread("reading", text, error, steps.EXAMPLES.get(what, "9 °C"))) from None
     reading = {"at": asked["at"], "what": what, "piece": str(asked.get("piece", "")), "text": text}
     with_it = {**made_log, "readings": [*made_log["readings"], reading]}
     checked, faults = log.from_data(with_it)
@@ -326,10 +326,16 @@ def _judged(given: dict, made_log: dict) -> dict:
     if wrong:
         # The card judges its own weights: no verdict is milder than what was really weighed.
         card = {**card, "verdict": "stop", "verdict_text": wrong, "verdicts": {**card["verdicts"], "dose": "stop"}, "messages": [row for row in card["messages"] if row["code"] not in DOSES]}
-    measured = [say(f"view.verdict_{part}") + ": " + say(f"view.{card['verdicts'][part]}") + "." for part in ("cooking", "cooling") if any(piece["measured"] for piece in card[part])]
-    # What is to be done comes before "Cooking: Stop", which alone would read as if the oven were to be turned off.
+    parts = [part for part in ("cooking", "cooling") if any(piece["measured"] for piece in card[part])]
+    measured = [say(f"view.verdict_{part}") + ": " + _how_far(part, card["verdicts"][part]) + "." for part in parts]
+    # What is to be done comes first.
     told_first = [card["verdict_text"], *measured] if card["verdict"] == "stop" else [*measured, card["verdict_text"]]
-    return {"sections": views.sections(card, (), {}, SECTIONS), "status": " ".join(told_first), "verdict": card["verdict"]}
+    return {"sections": views.sections(card, (), {}, SECTIONS), "status": " ".join(told_first), "verdict": card["verdict"], "not_done": [{"cooking": "core"}.get(part, part) for part in parts if card["verdicts"][part] == "stop"]}
+
+
+def _how_far(part: str, verdict: str) -> str:
+    # "Cooking: Stop" would read as if the oven were to be turned off.
+    return say(f"day.judged.{part}") if verdict == "stop" else say(f"view.{verdict}")
 
 
 def _judge(given: dict, asked: dict) -> dict:

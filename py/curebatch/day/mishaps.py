@@ -22,7 +22,7 @@ from ..science.cooling_rules import Low, judge_cooling
 from ..science.lethality import PROBE_ERROR
 from ..science.mixing import limit_for
 
-VERDICTS = ("fine", "mend", "measure", "throw_away")
+VERDICTS = ("fine", "mend", "measure", "throw_away", "call_first")
 STAGES = ("apart", "carrier", "raw", "cooked")
 """How far it has got: still on its own; stirred into rub or pickle, no meat in it yet; on or in raw meat; cooked."""
 
@@ -250,7 +250,7 @@ def unknown_pack(stage: str) -> Mishap:
 
 def eaten() -> Mishap:
     """Someone has eaten of it: the page of help, before anything else."""
-    return Mishap("eaten", "throw_away", ("call_help", "keep_pack", "throw_away"), sources=("eaten",))
+    return Mishap("eaten", "call_first", ("call_help", "keep_pack", "keep_rest"), sources=("eaten",))
 
 
 # ------------------------------------------------------------------ forgotten

@@ -21,7 +21,7 @@ READINGS = ("batter", "core", "cooling", "weight")
 cools, the weight of a pumped cut."""
 FIELDS = {"batter": "batter", "core": "readings", "cooling": "cooling_readings", "weight": ""}
 """The field that a reading goes into, so that what follows is judged anew; a weight is for the log alone."""
-EXAMPLES = {"batter": "11 °C", "core": "72 °C", "cooling": "20 °C", "weight": "2.1 kg"}
+EXAMPLES = {"batter": "9 °C", "core": "76 °C", "cooling": "20 °C", "weight": "2.1 kg"}
 """How each of them is written."""
 MOST_TIMERS = 3
 LONGEST_TIMER = 72 * 3600  # s

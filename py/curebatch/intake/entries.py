@@ -61,13 +61,16 @@ _NO_FIGURE = (
 )
 
 
+# What packs print behind their figure; with or without it the figure says the same.
+_OF_NITRITE = re.compile(r"(?<=[0-9%]) ?(?:of |as |an |von |als )?(?:sodium nitrite|nitrite|natriumnitrit|nitrit|nano2)$", re.I)
+_NITRATE = re.compile(r"nitrat|nano3|kno3", re.I)
 _AT_MOST = re.compile(r"(?:max(?:imum|imal|\.)?|at most|up to|höchstens|bis(?: zu)?|<=?|≤) ?(?=[0-9.,])", re.I)
 _LABELS = ("pack", "found_pack")
 
 
 def _read_label(text: str, field: Field) -> Amount:
     """A label: one strength, a range, or only the most there can be ("max 0.6 %")."""
-    text = tidy(text)
+    text = _OF_NITRITE.sub("", tidy(text))
     found = _AT_MOST.match(text)
     amount = read_amount(text[found.end():] if found else text, field.dimension, field.units, range_allowed=not found)
     # Labels are shown in per cent, however they were typed: it is what packs say.
@@ -109,6 +112,8 @@ def read_field(field: Field, text: str) -> tuple[Value | None, Fault | None]:
         for code, pattern in _NO_FIGURE:
             if pattern.search(text):
                 return None, fault(field.key, text, code)
+    if field.key in _LABELS and _NITRATE.search(text):
+        return None, fault(field.key, text, "pack_names_nitrate", example=example)
     try:
         if field.key in _LABELS:
             amount = _read_label(text, field)

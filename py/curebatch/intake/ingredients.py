@@ -19,7 +19,7 @@ from .units import Amount, read_amount
 ROLES = ("meat", "fat", "water", "ice", "accelerator", "phosphate", "leavening", "binder", "starch", "sugar", "spice", "garnish")
 BLOCK = ("meat", "fat")
 _KIND_OF = {"chicken": "poultry", "turkey": "poultry", "duck": "poultry"}  # of an animal that the food table tells apart
-FIGURES = ("curing_salt", "salt", "core", "hold")  # what a step may name besides ingredients
+FIGURES = ("curing_salt", "salt", "core", "hold", "days")  # what a step may name besides ingredients
 ID = re.compile(r"[a-z][a-z0-9-]{1,40}")
 MOST_INGREDIENTS = 300
 MOST_NAME = 300  # signs of a name: a log keeps no longer one

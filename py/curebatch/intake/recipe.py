@@ -199,7 +199,7 @@ def read_recipe(text: str, name: str, reader_of: type[Reader] = Reader) -> tuple
         named = (title, cut, *(text for i in ingredients if i.role in BLOCK for text in (i.name, i.food)))
         if (bellied := next((name for name in named if says_belly(name or "")), None)) is not None:
             reader.wrong(("belly",), bellied, "belly = true", "recipe_belly")
-    steps = _steps(reader, data, ingredients)
+    steps = _steps(reader, data, ingredients, method)
     cooking = _cooking(reader, data)
     pickle = reader.take(data, (), "pickle", dict, "[pickle]", {})
     pump = reader.amount(pickle, ("pickle",), "pump", "share", ("%",), "10 %", required=method == "injected")
@@ -347,9 +347,11 @@ def _targets(reader: Reader, data: dict) -> Targets:
     return Targets(nitrite, nitrite_as, nitrite_per, salt, salt_per)
 
 
-def _steps(reader: Reader, data: dict, ingredients: tuple[Ingredient, ...]) -> tuple[str, ...]:
+def _steps(reader: Reader, data: dict, ingredients: tuple[Ingredient, ...], method: str) -> tuple[str, ...]:
     steps: list[str] = []
     words = {i.id for i in ingredients} | set(FIGURES)
+    if method == "ground":
+        words.discard("days")  # nothing spreads from outside in
     for index, table in enumerate(reader.take(data, (), "step", list, "[[step]]", [])):
         path = ("step", index)
         if not isinstance(table, dict):

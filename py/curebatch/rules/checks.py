@@ -152,6 +152,14 @@ def say_lowered(solved: Solved, messages: Messages) -> None:
     )
 
 
+def say_region(document: Document, messages: Messages) -> None:
+    """That a region's own rules are silent here, where the cook has chosen one: else it would seem to do nothing."""
+    region = document.choice("region")
+    found = rules.applicable(region, document.recipe.method, document.recipe.belly)
+    if region != "strictest" and any(region not in limit.regions for limit in found):
+        messages.add("region_silent", "note", "region", region=say(f"choice.region.{region}"))
+
+
 def say_basis(document: Document, batch: Batch, messages: Messages) -> None:
     """Where a limit counts the whole mix and the meat alone would read over it, say so: the trap is the base."""
     for limit in rules.applicable(document.choice("region"), document.recipe.method, document.recipe.belly):
@@ -282,15 +290,22 @@ def judge_piece(document: Document, messages: Messages) -> None:
         messages.add("too_thick", "stop", "thickness", read=thickness.text, most=length(curing_time.THICKEST, "down", "mm"), method=say(f"method.{method}"))
 
 
-def _say_days(document: Document, batch: Batch, messages: Messages) -> None:
+def days_in_the_cold(document: Document, batch: Batch) -> curing_time.Days | None:
+    """How long a whole cut cures; None where that hangs on a thickness that nobody stated, or that is too great."""
     thickness = document.values.get("thickness")
     method = document.recipe.method
     if method != "injected" and not isinstance(thickness, Amount):
-        messages.add("thickness_needed", "note", "thickness")
-        return
+        return None
     metres = thickness.value if isinstance(thickness, Amount) else Fraction(1, 100)
-    found = curing_time.days(metres, batch.meat_grams, method)
-    messages.add(f"days_{method}", "note", "thickness", first=str(found.first), last=str(found.last))
+    return curing_time.days(metres, batch.meat_grams, method)
+
+
+def _say_days(document: Document, batch: Batch, messages: Messages) -> None:
+    found = days_in_the_cold(document, batch)
+    if found is None:
+        messages.add("thickness_needed", "note", "thickness")
+    else:
+        messages.add(f"days_{document.recipe.method}", "note", "thickness", first=str(found.first), last=str(found.last))
 
 
 def _say_ground(document: Document, batch: Batch, messages: Messages) -> None:

@@ -29,6 +29,7 @@ RATE = Spread(*(_TABLE["rate"][case] for case in ("low", "nominal", "high")))  #
 FAT_MELTING = Spread(*(_TABLE["fat_melting"][case] for case in ("low", "nominal", "high")))  # kJ/(kg K)
 _MELTS_FROM, _MELTS_TO = _TABLE["fat_melting"]["from"], _TABLE["fat_melting"]["to"]
 _COLDEST_MEAT = _TABLE["colder_than"]["meat"]
+_KEPT_AT = _TABLE["kept_at"]["meat"]
 _WARMEST = 60.0  # degC; no batter comes near it
 MOST_WORK = 400.0  # kJ/kg; beyond any chopper
 MOST_SALT = 0.25  # kg per kg of water; the straight line for its melting point goes no further (estimate of this project)
@@ -440,8 +441,9 @@ def _advice(rows: tuple[Part, ...], limit: float, work: Spread | None, water: fl
         if start.nominal is None:
             said.append(Finding("mix_meat_not_enough", "caution", "", figures))
         else:
-            coldest = _COLDEST_MEAT if start.high is None else start.high
-            said.append(Finding("mix_meat_start", "note", "", figures | {"meat": Figure(start.nominal, "degC", "down"), "sure": Figure(coldest, "degC", "down")}))
+            nominal, coldest = (min(most, _KEPT_AT) for most in (start.nominal, _COLDEST_MEAT if start.high is None else start.high))
+            code = "mix_meat_start" if coldest < _KEPT_AT else "mix_meat_cold"
+            said.append(Finding(code, "note", "", figures | {"meat": Figure(nominal, "degC", "down"), "sure": Figure(coldest, "degC", "down")}))
     return tuple(said)
 
 

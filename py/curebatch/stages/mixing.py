@@ -142,7 +142,7 @@ class _Mix:
         return {
             "applies": True, "verdict": verdict(tuple(findings)), "text": "", "measured": read is not None, "limit": judged.limit,
             "end": _spread(balance.end), "ice_left_kg": _spread(balance.ice_left), "work_kj_per_kg": _spread(balance.work), "ice_share": _advised(advised, "mix_ice_", "share", "most"),
-            "meat_start": _advised(advised, "mix_meat_start", "meat", "sure"), "minutes_left": _spread(left) if left else None, "chopper_kj_per_kg": _spread(chopper.work) if chopper else None,
+            "meat_start": _advised(advised, "mix_meat_", "meat", "sure"), "minutes_left": _spread(left) if left else None, "chopper_kj_per_kg": _spread(chopper.work) if chopper else None,
             "rows": self._rows(balance, judged.limit, left, chopper, findings, both), "messages": [told.row(one, both) for one in findings],
             "picture": {"parts": [[name, round(heat, 1)] for name, heat in _by_weight(balance)], "work": round(balance.work.nominal * balance.mass, 1), "end": round(balance.end.nominal, 3), "limit": judged.limit},
         }

@@ -64,7 +64,7 @@ class _Field:
             parts.append(f'<path d="M{LEFT} {y:.1f}h-4" class="axis" stroke="currentColor"/>')
             parts.append(_text(LEFT - 6, y + 3.5, shown, "tick-text", "end"))
         parts.append(_text(2, 9, "°F" if are_us() else "°C", "tick-text", "start"))
-        every = next(one for one in (5, 10, 15, 30, 60, 120, 180, 240, 360, 720, 1440, 10**9) if self.longest / one <= 6)
+        every = next(one for one in (5, 10, 15, 30, 60, 120, 180, 240, 360, 720, 1440, 10**9) if self.longest / one <= 5)
         for minute in range(0, int(self.longest) + 1, every):
             shown = say("plot_heat.hours", hours=digits(minute / 60, 1)) if every >= 60 else say("plot_heat.minutes", minutes=str(minute))
             x = self.x(minute)
