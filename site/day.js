@@ -321,7 +321,7 @@ function readingOf(reading) {
     showJudged(said);
     say(`${said.reading.text}. ${said.status}`);
     const out = find("said", find("step"));
-    if (out) out.replaceChildren(make("p", { class: "day-read" }, `${said.reading.text}, ${when(at)}`), make("p", { class: said.verdict === "stop" ? "gives-stop" : said.tone === "caution" ? "trouble" : "" }, said.status));
+    if (out) out.replaceChildren(make("p", { class: "day-read" }, `${said.reading.text}, ${when(at)} `, strikeOf(said.reading)), make("p", { class: said.verdict === "stop" ? "gives-stop" : said.tone === "caution" ? "trouble" : "" }, said.status));
   };
   element.addEventListener("keydown", (event) => { if (event.key === "Enter") { event.preventDefault(); down(); } });
   return make("div", { class: "day-reading" }, input, earlier, button(words.write_down, down));
@@ -331,7 +331,7 @@ function readingOf(reading) {
 function readAt(here) {
   const whats = (here.readings ?? []).map(({ what }) => what);
   const read = batch.log.readings.filter(({ what }) => whats.includes(what)).at(-1);
-  return read ? [make("p", { class: "day-read" }, `${read.text}, ${when(read.at)}`), batch.notDone?.includes(read.what) ? make("p", { class: "gives-stop" }, batch.stopped) : ""] : [];
+  return read ? [make("p", { class: "day-read" }, `${read.text}, ${when(read.at)} `, strikeOf(read)), batch.notDone?.includes(read.what) ? make("p", { class: "gives-stop" }, batch.stopped) : ""] : [];
 }
 
 // The last time that the clock on the wall showed this; now, where nothing is said.
@@ -361,15 +361,23 @@ function outOfTheHeat() {
   }));
 }
 
-function showReadings() {
-  find("nothing").hidden = batch.log.readings.length > 0;
-  find("readings").replaceChildren(...batch.log.readings.map((reading) => make("li", {}, `${when(reading.at)}: ${reading.text} `, button(fill("strike", { text: reading.text }), () => {
-    batch.log.readings = batch.log.readings.filter((other) => other !== reading);
+// What was misread or mistyped is taken out where it stands.
+function strikeOf(reading) {
+  return button(fill("strike", { text: reading.text }), (event) => {
+    const inStep = event.target.closest("[data-step]") !== null;
+    const at = batch.log.readings.findIndex((other) => ["at", "what", "text"].every((key) => other[key] === reading[key]));
+    if (at >= 0) batch.log.readings.splice(at, 1);
     keep();
     showReadings();
     judgeAll();
-    find("judged").closest("details").querySelector("summary").focus();
-  }, { class: "plain" }))));
+    if (card() !== null) showStep(inStep);
+    if (!inStep) find("judged").closest("details").querySelector("summary").focus();
+  }, { class: "plain" });
+}
+
+function showReadings() {
+  find("nothing").hidden = batch.log.readings.length > 0;
+  find("readings").replaceChildren(...batch.log.readings.map((reading) => make("li", {}, `${when(reading.at)}: ${reading.text} `, strikeOf(reading))));
 }
 
 // What was read and has not come out as it must, by what was read: at its step it is said again.

@@ -165,3 +165,15 @@ def test_hostile_names_do_not_steer_the_steps():
 
 def test_the_loaf_is_on_the_shelf():
     assert card_for(LOAF)["title"] == "Pistachio pork loaf"
+
+
+@pytest.mark.parametrize("recipe", ["pistachio-pork-loaf.1", "turkey-leek-breakfast-loaf.1", "back-bacon.1", "corned-brisket.1", "picnic-ham.1"])
+@pytest.mark.parametrize("region", ["strictest", "us", "ca", "eu"])
+@pytest.mark.parametrize("nitrite", ["", "60 mg/kg", "90 mg/kg", "101 mg/kg", "118 mg/kg"])
+def test_the_drawing_and_the_sentence_agree_on_whether_it_keeps(recipe, region, nitrite):
+    """Thresholds count per meat or per mix: drawn is the strictest, on the base of the drawing."""
+    card = card_for(recipe, pack="6.25 %", fine_scale="0.01 g", region=region, **({"nitrite": nitrite} if nitrite else {}))
+    picture = card["cure"]["picture"]
+    assert (card["keeping"] is None) == (picture["threshold"] is None)
+    if card["keeping"] is not None:
+        assert card["keeping"] == (picture["low"] >= picture["threshold"])

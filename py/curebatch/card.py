@@ -157,17 +157,24 @@ def _cure(document: Document, batch: Batch, name: str, rows_to_weigh: list[dict]
     }
 
 
+def _least_to_keep(document: Document, batch: Batch, per: str) -> Fraction | None:
+    """The least nitrite to rely on for keeping: the strictest threshold, as a share of the base that is drawn."""
+    low = {base: batch.nitrite(base, "low") for base in ("meat", "mix")}
+    thresholds = rules.applicable(document.choice("region"), document.recipe.method, document.recipe.belly, "threshold")
+    return max((limit.share * low[per] / low[limit.per] for limit in thresholds if low[limit.per]), default=None)
+
+
 def _picture(document: Document, batch: Batch, ceilings: tuple[solver.Ceiling, ...]) -> dict | None:
     """Numbers for the drawing: the binding limit, on its own base."""
     if not ceilings:
         return None
     tight = max(ceilings, key=lambda c: batch.nitrite(c.per, "high") / c.share)
     numbers = {case: batch.nitrite(tight.per, case) * MG for case in CASES}
-    floor = next((t for t in rules.applicable(document.choice("region"), document.recipe.method, False, "threshold") if t.per == tight.per), None)
+    floor = _least_to_keep(document, batch, tight.per)
     top = max(numbers["high"], tight.share * MG) * Fraction(5, 4)
     return {
         "unit": "mg/kg", **{case: number(value) for case, value in numbers.items()}, "limit": number(tight.share * MG),
-        "threshold": number(floor.share * MG) if floor else None, "top": number(top), "per_text": per_text(tight.per, batch.method),
+        "threshold": number(floor * MG) if floor else None, "top": number(top), "per_text": per_text(tight.per, batch.method),
     }
 
 

@@ -146,7 +146,7 @@ def _own(reading: Reading, given: dict, carried: dict[str, str]) -> Recipe | Non
         source = carried[OWN] if OWN in carried else _copy(reading, given, carried) if "recipe" in carried else None
     if source is None:
         return None
-    made = read_own(source, {ref.rpartition(".")[0] for ref in shelf.refs()})
+    made = read_own(source, set(shelf.ids()))
     reading.faults += made.faults
     reading.file = made.text
     reading.data = None if in_form else made.data
@@ -469,7 +469,7 @@ def _status(card: dict) -> str:
 
 def pages() -> str:
     """The pages of the site in every language; those of the first stand at its root, others below their code."""
-    recipes = [shelf.newest(recipe_id) for recipe_id in sorted({ref.rpartition(".")[0] for ref in shelf.refs()})]
+    recipes = [shelf.newest(recipe_id) for recipe_id in shelf.ids()]
     listed = [{"path": "recipe.schema.json", "request": {"page": "schema"}}]
     # All that is drawn of one recipe together: what was worked out for the one page is at hand for the next.
     for pages_of_one in (_pages(), *map(_recipe_pages, recipes)):
@@ -519,18 +519,13 @@ def _rows_of_limits() -> list[dict]:
 
 def _listed() -> list[dict]:
     """The newest revision of each recipe, as the lists of recipes show it."""
-    listed = []
-    for recipe_id in sorted({ref.rpartition(".")[0] for ref in shelf.refs()}):
-        recipe, faults = shelf.get(shelf.newest(recipe_id))
-        if recipe is None:
-            raise ValueError("; ".join(wrong.text for wrong in faults))
-        listed.append({"title": recipe.title, "text": recipe.summary, "language": recipe.language, "path": f"recipes/{recipe.id}/"})
-    return listed
+    heads = {recipe_id: shelf.head(shelf.newest(recipe_id)) for recipe_id in shelf.ids()}
+    return [{"title": head["title"], "text": head["summary"], "language": head["language"], "path": f"recipes/{recipe_id}/"} for recipe_id, head in heads.items()]
 
 
 def _at_a_glance() -> dict:
     """The strengths of packs beside one another, for a kilo of meat of the first recipe that is cured through and through; {} where none is."""
-    for recipe_id in sorted({ref.rpartition(".")[0] for ref in shelf.refs()}):
+    for recipe_id in shelf.ids():
         ref = shelf.newest(recipe_id)
         recipe, _ = shelf.get(ref)
         if recipe and recipe.method == "ground" and recipe.state != "uncured" and ref not in shelf.withdrawn().recipes:

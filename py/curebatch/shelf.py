@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import re
 from functools import lru_cache
 
 from .intake.faults import Fault, fault
+from .intake.numbers import tidy
 from .intake.recipe_file import data_of
 from .intake.recipe import Recipe, read_recipe
 from .intake.retold import data_retold, retold
@@ -30,6 +32,7 @@ def put(recipes: dict[str, str], withdrawn: object = None, texts: dict[str, dict
     _read.cache_clear()
     _without_fault.cache_clear()
     refs.cache_clear()
+    _by_id.cache_clear()
 
 
 @lru_cache(maxsize=512)  # a long shelf, for the build of its pages
@@ -59,14 +62,27 @@ def refs() -> tuple[str, ...]:
     return tuple(sorted(_TEXTS, key=lambda ref: (ref.rpartition(".")[0], -int(ref.rpartition(".")[2]))))
 
 
+@lru_cache(maxsize=1)
+def _by_id() -> dict[str, list[str]]:
+    found: dict[str, list[str]] = {}
+    for ref in refs():
+        found.setdefault(ref.rpartition(".")[0], []).append(ref)
+    return found
+
+
+def ids() -> tuple[str, ...]:
+    """The ids of all recipes on the shelf, sorted."""
+    return tuple(_by_id())
+
+
 def newest(recipe_id: str) -> str | None:
     """The ref of the newest revision of a recipe, or None."""
-    return next((ref for ref in refs() if ref.rpartition(".")[0] == recipe_id), None)
+    return next(iter(_by_id().get(recipe_id, ())), None)
 
 
 def later(recipe: Recipe) -> list[Recipe]:
     """The readable revisions on the shelf that came after a recipe's own, oldest first."""
-    found = [get(ref)[0] for ref in reversed(refs()) if ref.rpartition(".")[0] == recipe.id]
+    found = [get(ref)[0] for ref in reversed(_by_id().get(recipe.id, ()))]
     return [other for other in found if other is not None and other.revision > recipe.revision]
 
 
@@ -82,10 +98,31 @@ def data(ref: str) -> dict:
     return found if recipe is None or recipe.language == found["language"] else data_retold(found, recipe)
 
 
+_TABLE = re.compile(r"(?m)^\s*\[")
+
+
+def head(ref: str) -> dict[str, str]:
+    """What a recipe calls itself, {title, summary, language}, in the language in force where it is told in that.
+
+    For a list of many: read from the head of its file alone, and not judged, which its own page does.
+    Raises ValueError where the file says no such thing.
+    """
+    if ref not in _RETOLD.get(spoken(), {}):
+        # What a text of several lines is cut short by is no TOML any more; then the whole file is.
+        for text in (_TABLE.split(_TEXTS[ref], maxsplit=1)[0], _TEXTS[ref]):
+            data = data_of(text) or {}
+            if isinstance(data.get("title"), str) and isinstance(data.get("language"), str):
+                return {"title": tidy(data["title"]), "summary": tidy(str(data.get("summary", ""))), "language": data["language"]}
+    recipe, faults = get(ref)
+    if recipe is None:
+        raise ValueError("; ".join(wrong.text for wrong in faults))
+    return {"title": recipe.title, "summary": recipe.summary, "language": recipe.language}
+
+
 def get(ref: str) -> tuple[Recipe | None, list[Fault]]:
     """The recipe of a ref, "id.revision", or the faults that keep it away."""
     if ref not in _TEXTS:
-        known = ", ".join(sorted({ref.rpartition(".")[0] for ref in _TEXTS})) or "-"
+        known = ", ".join(ids()) or "-"
         return None, [fault("recipe", ref, "recipe_not_here", known=known)]
     recipe, faults = _read(ref, spoken())
     return recipe, list(faults)

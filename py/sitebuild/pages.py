@@ -57,8 +57,8 @@ def drawn_of(out: Path, wanted: list[dict]) -> list[dict]:
     of_what = None
     for call in wanted:
         recipe = json.loads(call["with"]).get("recipe")
-        # The pages of one recipe stay together: what was worked out for the one is at hand for the next.
-        if not parts or (len(parts[-1]) >= AT_ONCE and (recipe is None or recipe != of_what)):
+        # The pages of one recipe stay together, and those of none: what was worked out for one is at hand for the next.
+        if not parts or (recipe != of_what and (of_what is None or len(parts[-1]) >= AT_ONCE)):
             parts.append([])
         parts[-1].append(call)
         of_what = recipe

@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 import pytest
 from helpers.runtime import TOP, built_site
 from helpers.warm_python import WarmPython
-from playwright.sync_api import Browser, BrowserContext, Page, Playwright, sync_playwright
+from playwright.sync_api import Browser, BrowserContext, ConsoleMessage, Page, Playwright, sync_playwright
 from sitebuild.server import Server
 
 PREFIX = "/kitchen/curebatch/"
@@ -98,13 +98,19 @@ class Watch:
         self.tolerated.append(re.compile(pattern))
 
     def follow(self, context: BrowserContext) -> None:
-        context.on("console", lambda m: m.type == "error" and self.note(f"console: {m.text}"))
+        context.on("console", self.hear)
         context.on("weberror", lambda e: self.note(f"page error: {e.error}"))
         context.on("request", lambda r: self.check_place(r.url))
         context.on("requestfailed", self.check_failure)
         context.on(
             "response", lambda r: r.status >= 400 and self.note(f"status {r.status}: {r.url}")
         )
+
+    def hear(self, message: ConsoleMessage) -> None:
+        if message.type == "error":
+            self.note(f"console: {message.text}")
+        elif message.type == "warning":
+            print(f"console: {message.text}")  # read where a test fails: why a start was given up stands there
 
     def note(self, text: str) -> None:
         self.troubles.append(text)

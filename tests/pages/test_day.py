@@ -542,6 +542,16 @@ def test_a_step_that_came_out_wrong_is_left_only_on_purpose(new_page):
     at_step(page, 7)
     forward(page)
     at_step(page, 8)
+    # What was mistyped is struck out where it stands, and with it what it came to.
+    page.get_by_role("button", name="Back", exact=True).click()
+    step(page).get_by_role("button", name="Strike out 60 °C").click()
+    expect(step(page).locator(".day-read")).to_have_count(0)
+    expect(page.locator("[data-readings] li")).to_have_count(0)
+    expect(step(page).locator(".gives-stop")).to_have_count(0)
+    at_step(page, 7)
+    expect(page.locator('[data-judged="done"]')).to_have_count(1, timeout=LONG)
+    forward(page)
+    at_step(page, 8)
 
 
 def test_for_who_has_eaten_of_it_a_call_comes_first(new_page):

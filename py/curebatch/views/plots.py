@@ -74,7 +74,7 @@ def dose_bar(picture: dict) -> str:
     if limit is not None and high <= float(limit) and float(figures["high"]) > float(limit_text):
         # Rounded up it would read as over a limit that it keeps.
         figures["high"] = _shown(picture["high"], 2, ROUND_FLOOR)
-    threshold_text = "" if threshold is None else _shown(threshold, 2, ROUND_CEILING)
+    threshold_text = "" if threshold is None else _shown(threshold, 1, ROUND_CEILING)
     if limit is None:
         told = say("plot.desc_no_limit", **figures)
     else:
