@@ -141,7 +141,10 @@ def dose_bar(picture: dict) -> str:
             f' stroke="currentColor" stroke-width="{2.5 if is_limit else 1.5}"{dash}/>'
         )
         text = say(word, value=shown)
-        words(_inside(x, text), BEAM - rise - 5, text, css)
+        if not is_limit and limit is not None and abs(end - x) < FIGURE * len(text) and x - 2 * FIGURE * len(text) > LEFT:
+            words(min(x + 3, end - 4), BEAM - rise - 5, text, css, "end")  # clear of the gate beside it
+        else:
+            words(_inside(x, text), BEAM - rise - 5, text, css)
 
     # What the dose may be: a thick stroke from low to high, and the nominal dose as
     # the weight that hangs from the beam.
