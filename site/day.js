@@ -367,6 +367,7 @@ function strikeOf(reading) {
     const inStep = event.target.closest("[data-step]") !== null;
     const at = batch.log.readings.findIndex((other) => ["at", "what", "text"].every((key) => other[key] === reading[key]));
     if (at >= 0) batch.log.readings.splice(at, 1);
+    batch.notDone = (batch.notDone ?? []).filter((what) => what !== reading.what); // until what is left is judged
     keep();
     showReadings();
     judgeAll();

@@ -82,6 +82,7 @@ class BareGrams(ValueError):
         self.read = read
 
 
+@lru_cache(maxsize=512)  # while one writes a recipe, all its texts but one are what they were at the key before
 def dose_in_words(text: str) -> str:
     """The first sentence of ``text`` with an amount of curing salt, a percentage beside it or not; "" where there is none.
 

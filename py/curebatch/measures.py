@@ -39,6 +39,7 @@ def in_units(units: str) -> Iterator[None]:
         _HELD.reset(before)
 
 
+@lru_cache(maxsize=512, typed=True)  # a card says most of its figures twice; what is equal in floats may differ here
 def _exact(value: float | Fraction) -> Fraction:
     # Six places: what binary adds to 70 must not be rounded up to 70.1.
     return value if isinstance(value, Fraction) else Fraction(str(round(value, 6)))

@@ -22,7 +22,9 @@ def write(
 ) -> list[str]:
     """Draw every page that curebatch names and write it; gives the ways of the pages."""
     (listed,) = started.calls(out, [{"call": "pages"}])
-    pages = json.loads(text_of(listed, "the list of pages"))
+    if "error" in listed:
+        raise failed(listed, "the list of pages")
+    pages = json.loads(listed["text"])
     wanted = []
     for page in pages:
         request = {
@@ -41,12 +43,15 @@ def write(
         root = f"{urlsplit(base_url).path.rstrip('/')}/"
         wanted.append({"call": "draw", "with": json.dumps({"page": "lost", "root": root, "assets": assets, "build": build, "canonical": None, "base": ""})})
         pages = [*pages, {"path": LOST}]
-    for page, drawn in zip(pages, drawn_of(out, wanted), strict=True):
-        target = out / page["path"]
-        if not target.resolve().is_relative_to(out.resolve()):
+    for page, call in zip(pages, wanted, strict=True):
+        target = (out / page["path"]).resolve()
+        if not target.is_relative_to(out.resolve()):
             raise BuildError(f"A page wants to lie outside the site: {page['path']}")
         target.parent.mkdir(parents=True, exist_ok=True)
-        target.write_text(text_of(drawn, page["path"]), encoding="utf-8", newline="\n")
+        call["into"] = str(target)
+    for page, drawn in zip(pages, drawn_of(out, wanted), strict=True):
+        if "error" in drawn:
+            raise failed(drawn, page["path"])
     return [page["path"] for page in pages if page["path"] != LOST]
 
 
@@ -65,10 +70,8 @@ def drawn_of(out: Path, wanted: list[dict]) -> list[dict]:
     return started.shared_out(out, parts, count)
 
 
-def text_of(result: dict, what: str) -> str:
-    if "error" in result:
-        raise BuildError(f"Drawing {what} failed in the shipped runtime:\n{result['trace']}")
-    return result["text"]
+def failed(result: dict, what: str) -> BuildError:
+    return BuildError(f"Drawing {what} failed in the shipped runtime:\n{result['trace']}")
 
 
 def canonical(base_url: str | None, path: str) -> str | None:

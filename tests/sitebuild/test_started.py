@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 from helpers.runtime import built_site
 from sitebuild.errors import BuildError
-from sitebuild.started import Started, calls, shared_out
+from sitebuild.started import calls, shared_out
 
 pytestmark = pytest.mark.site
 
@@ -25,16 +25,15 @@ def test_results_come_in_the_order_of_the_calls_whoever_made_them():
 
 
 def test_no_calls_are_no_results():
-    assert shared_out(built_site(), [], 1) == []
+    assert shared_out(built_site(), [], 1) == shared_out(built_site(), [], 2) == []
     assert calls(built_site(), []) == []
 
 
-def test_a_call_that_fails_is_told_and_the_next_is_answered():
-    with Started(built_site()) as runtime:
-        (wrong,) = runtime.calls([{"call": "draw", "with": json.dumps({"page": "none such"})}])
-        assert "none such" in wrong["error"]
-        assert "Traceback" in wrong["trace"]
-        (right,) = runtime.calls([asked(7)])
+@pytest.mark.parametrize("count", [1, 2])
+def test_a_call_that_fails_is_told_and_the_next_is_answered(count):
+    wrong, right = shared_out(built_site(), [[{"call": "draw", "with": json.dumps({"page": "none such"})}, asked(7)]], count)
+    assert "none such" in wrong["error"]
+    assert "Traceback" in wrong["trace"]
     assert json.loads(right["text"])["id"] == 7
 
 

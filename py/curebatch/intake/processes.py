@@ -94,6 +94,7 @@ def _asks(pattern: re.Pattern[str], sentence: str) -> str:
     return ""
 
 
+@lru_cache(maxsize=512)  # as for an amount in words
 def not_covered(text: str) -> tuple[str, str] | None:
     """(id of the process, the sentence) of the first thing in ``text`` that is not covered; None where there is none."""
     for sentence in SENTENCE.split(text):

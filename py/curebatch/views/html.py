@@ -214,10 +214,22 @@ class _Calls(Context):
         return super().call(called, *args, _block_vars=_block_vars, _loop_vars=_loop_vars, **named)
 
 
+class _Environment(Environment):
+    """What templates are given are tables, and what they share is set before the first is loaded: looked up so, both are quick."""
+
+    def getattr(self, held: object, name: str) -> object:
+        if type(held) is dict and name in held:
+            return held[name]
+        return super().getattr(held, name)
+
+    def make_globals(self, given: Mapping | None) -> dict:
+        return {**self.globals, **(given or {})}
+
+
 @lru_cache(maxsize=1)
 def _environment() -> Environment:
     # A loader of our own: it works from a zip, a wheel and the browser alike.
-    env = Environment(
+    env = _Environment(
         loader=FunctionLoader(_source),
         autoescape=True,
         undefined=StrictUndefined,
