@@ -177,3 +177,14 @@ def test_the_drawing_and_the_sentence_agree_on_whether_it_keeps(recipe, region, 
     assert (card["keeping"] is None) == (picture["threshold"] is None)
     if card["keeping"] is not None:
         assert card["keeping"] == (picture["low"] >= picture["threshold"])
+
+
+def test_a_trace_of_plain_salt_is_none_to_weigh():
+    """A weak pack brings nearly all of the salt; a scale of whole grams cannot weigh the 0.14 g that are left."""
+    card = card_for(pack="0.4-0.5 %", meat="1.5 kg", scale="1 g")
+    (salt,) = [row for row in card["amounts"] if row["role"] == "salt"]
+    assert salt["weigh"]["text"] == "0 g" and salt["grams"] == 0 and "less than your scale shows" in salt["note"]
+    assert "no plain salt" in " ".join(step["text"] for step in card["steps"])
+    # A spice as light as that is told with what the recipe wants.
+    spice = next(row for row in card_for(pack="6.25 %", meat="100 g")["amounts"] if row["name"].startswith("Mace"))
+    assert spice["grams"] > 0 and "0 g" != spice["weigh"]["text"]

@@ -64,7 +64,7 @@ def test_over_ten_per_cent_is_no_kitchen_salt_however_it_is_counted(text, compou
 
 @pytest.mark.parametrize("written, plain", [
     ("6.25 % sodium nitrite", "6.25 %"), ("6.25% nitrite", "6.25 %"), ("0,4-0,5 % Nitrit", "0.4-0.5 %"), ("0.4 % - 0.5 % Natriumnitrit", "0.4-0.5 %"), ("max 0.6 % sodium nitrite", "max 0.6 %"),
-    ("0.9 % als Natriumnitrit", "0.9 %"), ("6.25 % NaNO2", "6.25 %"),
+    ("0.9 % als Natriumnitrit", "0.9 %"), ("6.25 % NaNO2", "6.25 %"), ("9 g/kg nitrite", "0.9 %"),
 ])
 def test_a_figure_is_read_with_what_packs_print_behind_it(written, plain):
     card = card_for(pack=written)

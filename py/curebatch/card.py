@@ -84,8 +84,10 @@ def _amounts(document: Document, batch: Batch, cure_name: str, with_cure: bool) 
         name = {"curing_salt": cure_name, "salt": say("card.plain_salt")}.get(line.role, line.name)
         text, unit = line.scale.text(line.weighed), line.scale.unit
         note = ""
-        if line.weighed == 0 and line.grams > 0 and line.role == "salt":
-            note = say("card.salt_under_a_step")  # the curing salt brings all but a trace
+        # What plain salt the curing salt leaves to be added may be a trace: of that there is none to weigh.
+        trace = line.role == "salt" and batch.cure is not None and line.weighed == 0
+        if trace and line.grams > 0:
+            note = say("card.salt_under_a_step")
         elif line.weighed == 0 and line.grams > 0:
             # Under one step the scale shows nothing: say what the recipe wants.
             text, unit = shown(f"{show(line.grams, 3 if line.grams < Fraction(1, 10) else 2)} g"), "g"
@@ -93,7 +95,7 @@ def _amounts(document: Document, batch: Batch, cure_name: str, with_cure: bool) 
         elif line.role == "curing_salt" and stated:
             # Judged as it was typed, so shown as it was typed, whatever the scale can show.
             text, unit = shown(stated), document.values["stated"].unit
-        grams = line.weighed if line.role == "salt" else line.weighed or line.grams
+        grams = line.weighed if trace else line.weighed or line.grams
         # A dose in both: whoever has the other scale must not take one figure for the other.
         also = shown(second_mass(grams, unit, line.scale.step if line.role in DOSED else None))
         note = " ".join(part for part in (say("card.also", also=also) if also else "", note) if part)

@@ -62,7 +62,7 @@ _NO_FIGURE = (
 
 
 # What packs print behind their figure; with or without it the figure says the same.
-_OF_NITRITE = re.compile(r"(?<=[0-9%]) ?(?:of |as |an |von |als )?(?:sodium nitrite|nitrite|natriumnitrit|nitrit|nano2)$", re.I)
+_OF_NITRITE = re.compile(r"(?<=[0-9%g]) ?(?:of |as |an |von |als )?(?:sodium nitrite|nitrite|natriumnitrit|nitrit|nano2)$", re.I)
 _NITRATE = re.compile(r"nitrat|nano3|kno3", re.I)
 _AT_MOST = re.compile(r"(?:max(?:imum|imal|\.)?|at most|up to|höchstens|bis(?: zu)?|<=?|≤) ?(?=[0-9.,])", re.I)
 _LABELS = ("pack", "found_pack")
