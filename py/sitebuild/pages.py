@@ -43,9 +43,10 @@ def write(
         root = f"{urlsplit(base_url).path.rstrip('/')}/"
         wanted.append({"call": "draw", "with": json.dumps({"page": "lost", "root": root, "assets": assets, "build": build, "canonical": None, "base": ""})})
         pages = [*pages, {"path": LOST}]
+    home = out.resolve()
     for page, call in zip(pages, wanted, strict=True):
-        target = (out / page["path"]).resolve()
-        if not target.is_relative_to(out.resolve()):
+        target = (home / page["path"]).resolve()
+        if not target.is_relative_to(home):
             raise BuildError(f"A page wants to lie outside the site: {page['path']}")
         target.parent.mkdir(parents=True, exist_ok=True)
         call["into"] = str(target)
