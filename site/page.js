@@ -12,6 +12,7 @@ import "./help.js";
 import "./language.js";
 import { instant, now, zoneName } from "./clock.js";
 import { asDrawn, openAround, openForm, valueOf } from "./form.js";
+import { whenIdle } from "./idle.js";
 import { openKitchens } from "./kitchens.js";
 import { openOwn, saveFile } from "./own.js";
 import { startWords, tellStart, tellTrouble } from "./starting.js";
@@ -845,12 +846,11 @@ const PICTURE_MS = 6_000;
 
 // Once the copy on this device is whole, and the cook is at rest.
 function pictureWhenIdle() {
-  const idle = globalThis.requestIdleCallback ?? ((work) => setTimeout(work, 1));
-  setTimeout(() => idle(async () => {
+  setTimeout(() => whenIdle(async () => {
     const rested = performance.now() - lastKey > PICTURE_MS;
     if (!rested || html.dataset.offline !== "ready") return pictureWhenIdle();
     if (await bridge.takePicture()) html.dataset.picture = "made";
-  }), PICTURE_MS);
+  }, PICTURE_MS), PICTURE_MS);
 }
 
 const undo = openUndo({ button: document.querySelector("[data-undo]"), line: statusLine, words, say });
@@ -1208,8 +1208,7 @@ async function begin() {
     if (source.newer) note = words.kitchen_newer;
     ask();
   } else {
-    const idle = globalThis.requestIdleCallback ?? ((work) => setTimeout(work, 500));
-    idle(() => bridge.start(), { timeout: 3000 });
+    whenIdle(() => bridge.start(), 3000);
   }
 }
 

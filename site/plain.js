@@ -2,6 +2,7 @@
 // then takes from the kitchen. It is read where the card is made, and by nobody before.
 
 import "./help.js";
+import { whenIdle } from "./idle.js";
 import "./language.js";
 import { openStore } from "./store.js";
 import { openUpdates } from "./update.js";
@@ -10,7 +11,7 @@ const words = JSON.parse(document.getElementById("words").textContent);
 const updates = openUpdates({ words });
 
 // After what the reader came for.
-const begin = () => (globalThis.requestIdleCallback ?? setTimeout)(() => updates.begin());
+const begin = () => whenIdle(() => updates.begin(), 3000);
 if (document.readyState === "complete") begin();
 else addEventListener("load", begin);
 

@@ -34,11 +34,12 @@ ARGUMENTS = [
 SHORT_LIFE = "--js-flags=--liftoff-only"
 
 
-def browser_path() -> str:
+def browser_path(full: bool = False) -> str:
+    """full: the browser with its windows, which alone knows of installing a site, say."""
     spec = importlib.util.spec_from_file_location("curebatch_build", TOP / "build.py")
     build = importlib.util.module_from_spec(spec)
     spec.loader.exec_module(build)
-    path = build.find_browser() or build.find_own_browser()
+    path = (None if full else build.find_shell()) or build.find_browser() or build.find_own_browser()
     if not path:
         pytest.fail("No Chromium was found: run python3 build.py test, which sets one up.")
     return path
@@ -57,16 +58,24 @@ def playwright() -> Iterator[Playwright]:
         yield playwright
 
 
-def launched(playwright: Playwright, *more: str) -> Browser:
+def launched(playwright: Playwright, *more: str, full: bool = False) -> Browser:
     arguments = [*ARGUMENTS, *more]
     if hasattr(os, "geteuid") and os.geteuid() == 0:
         arguments.append("--no-sandbox")  # it refuses to start as root with one
-    return playwright.chromium.launch(executable_path=browser_path(), args=arguments)
+    return playwright.chromium.launch(executable_path=browser_path(full), args=arguments)
 
 
 @pytest.fixture(scope="session")
 def browser(playwright: Playwright) -> Iterator[Browser]:
     chromium = launched(playwright, SHORT_LIFE)
+    yield chromium
+    chromium.close()
+
+
+@pytest.fixture
+def full_browser(playwright: Playwright) -> Iterator[Browser]:
+    """The browser with its windows, where a test is about what only that knows."""
+    chromium = launched(playwright, full=True)
     yield chromium
     chromium.close()
 

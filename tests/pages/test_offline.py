@@ -282,8 +282,10 @@ def test_what_is_withdrawn_stops_at_once_and_stays_stopped_offline(kind, visit, 
     assert not page.locator("[data-section=amounts]").get_by_text(re.compile("sodium nitrite")).count()
 
 
-def test_the_site_can_be_installed(visit, host):
-    page = visit()
+def test_the_site_can_be_installed(visit, host, watch, full_browser):
+    device = full_browser.new_context(base_url=host.url)
+    watch.follow(device)
+    page = visit(page=device.new_page())
     way = page.locator("link[rel=manifest]").get_attribute("href")
     manifest = json.loads((host.folder / way).read_text("utf-8"))
     assert manifest["start_url"] == "./" and manifest["scope"] == "./" and manifest["display"] == "standalone"
@@ -295,6 +297,14 @@ def test_the_site_can_be_installed(visit, host):
     errors = client.send("Page.getInstallabilityErrors")["installabilityErrors"]
     # The test's own device is a private window, where nothing can be installed.
     assert [error["errorId"] for error in errors] == ["in-incognito"]
+
+
+@pytest.mark.parametrize("way", ["", "recipes/pistachio-pork-loaf/"])
+def test_a_page_that_is_never_told_to_be_idle_is_kept_as_well(visit, new_page, host, way):
+    page = new_page(base_url=host.url, service_workers="allow")
+    # As a page of which nothing is drawn anew may find it.
+    page.add_init_script("globalThis.requestIdleCallback = (work, given) => given?.timeout && setTimeout(work, given.timeout)")
+    visit(way, page=page)
 
 
 def test_a_visit_to_one_page_is_enough(visit, host, watch):
