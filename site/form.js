@@ -57,7 +57,9 @@ export function openForm(form, words) {
     const place = document.getElementById(`e-${key}`);
     const element = document.getElementById(`f-${key}`);
     if (place === null || element === null) return;
-    if (place.textContent !== text) place.textContent = text;
+    // What is set to what it is makes a browser look all the same.
+    if ((place.hidden ? "" : place.textContent) === text) return;
+    place.textContent = text;
     place.hidden = text === "";
     describe(element, key, text !== "");
     // A fault inside closed details would be seen by nobody.

@@ -5,7 +5,6 @@
 //   the link in the address, the draft of this page, the saved kitchen, the published recipe.
 // Where a link would take the place of something the cook has typed, it asks first.
 
-import { Idiomorph } from "./morph.js";
 import { openBridge } from "./bridge.js";
 import { openChoice } from "./choose.js";
 import "./help.js";
@@ -14,6 +13,7 @@ import { instant, now, zoneName } from "./clock.js";
 import { asDrawn, openAround, openForm, valueOf } from "./form.js";
 import { whenIdle } from "./idle.js";
 import { openKitchens } from "./kitchens.js";
+import { forget, laySection } from "./lay.js";
 import { openOwn, saveFile } from "./own.js";
 import { startWords, tellStart, tellTrouble } from "./starting.js";
 import { openStore } from "./store.js";
@@ -24,8 +24,9 @@ import { openUpdates } from "./update.js";
 import { reasonIn, watchWithdrawn } from "./withdrawn.js";
 
 const PAUSE_MS = 400; // from the last key to what need not follow each one
-const LONG_MS = 100; // from a key to its weights; where it takes longer, the next key is waited for
+const LONG_MS = 50; // from a key to its weights; where it takes longer, the next key is waited for
 const NEXT_KEY_MS = 200;
+const LASTING_MS = 150; // that the card is away: then nobody hears it or comes to it by keys either
 const BEGIN_UPDATES_MS = 20_000;
 const FAULT_PAUSE_MS = 700; // to the fault at the field: nobody is corrected in mid-word
 
@@ -378,14 +379,27 @@ function changed() {
   statusLine.classList.add("quiet");
   bridge.overtake();
   // At once, not when the answer comes: an old dose beside new input is a wrong dose.
-  card.dataset.stale = "";
-  delete card.dataset.part;
+  takeCardAway();
   hideLink(shareOut);
   clearPaper();
   handOver(null);
   clearTimeout(pauseTimer);
   pauseTimer = 0;
   clearTimeout(faultTimer);
+}
+
+let lastingTimer = 0;
+
+function takeCardAway(lasting = false) {
+  clearTimeout(lastingTimer);
+  card.dataset.stale = lasting ? "lasting" : "";
+  delete card.dataset.part;
+  if (!lasting) lastingTimer = setTimeout(takeCardAway, LASTING_MS, true);
+}
+
+function showCard() {
+  clearTimeout(lastingTimer);
+  delete card.dataset.stale;
 }
 
 const day = () => {
@@ -531,25 +545,6 @@ async function handText(kind, button) {
 
 // ---------------------------------------------------------------- laying out
 
-const morphing = {
-  morphStyle: "innerHTML",
-  ignoreActiveValue: true,
-  callbacks: {
-    // Whether details are open is the reader's affair.
-    beforeAttributeUpdated: (name, element) => !(name === "open" && element.tagName === "DETAILS"),
-  },
-};
-
-const laid = new WeakMap(); // the inner HTML that a section has
-
-function laySection(section, inner) {
-  // Most of the card stays as it is from key to key. What can be ticked may differ from how it was laid.
-  if (laid.get(section) === inner && section.querySelector("input") === null) return;
-  laid.set(section, inner);
-  if (inner === "") section.replaceChildren();
-  else Idiomorph.morph(section, inner, morphing);
-}
-
 function layOut(id, text) {
   if (id !== revision) return;
   const came = JSON.parse(text);
@@ -599,8 +594,10 @@ function layOut(id, text) {
   // An answer with faults says what is to be seen instead of the old card. If it left the weights
   // alone, the old ones would stand there: then they stay hidden.
   if (came.faults.length === 0 || "amounts" in came.sections) {
-    delete card.dataset.stale;
+    showCard();
     card.dataset.part = ""; // what is still of the old card stays out of sight
+  } else {
+    takeCardAway(true);
   }
   // On a slow device the next key would meet the rest, and wait for it to end.
   const pause = lastKey > 0 && performance.now() - changedAt > LONG_MS ? NEXT_KEY_MS : 0;
@@ -637,8 +634,8 @@ function afterPaint(work) {
   setTimeout(once, 120);
 }
 
-function say(text) {
-  statusLine.classList.remove("quiet");
+function say(text, quiet = false) {
+  statusLine.classList.toggle("quiet", quiet);
   if (statusLine.textContent !== text) statusLine.textContent = text;
 }
 
@@ -659,16 +656,14 @@ function settleFaults(paused) {
   for (const place of form.querySelectorAll("[data-fault]")) {
     const key = place.id.slice(2);
     // "Missing" is no fault of a field that the cook has not come to yet; the card says it anyway.
-    const value = (control(key) ?? document.getElementById(`f-${key}`))?.value;
-    const reached = visited.has(key) || (value ?? "") !== "";
-    const text = (reached && texts.get(key)) || "";
+    const reached = () => visited.has(key) || ((control(key) ?? document.getElementById(`f-${key}`))?.value ?? "") !== "";
+    const text = texts.has(key) && reached() ? texts.get(key) : "";
     if (text === "" || paused) showFault(key, text);
   }
   if (!paused && answer.faults.length > 0) return;
-  say(`${note} ${answer.status}`.trim());
   // It stands on the card: here it is heard, and seen only with what the cook did. Seen, it would
   // push the page down long after the key.
-  statusLine.classList.toggle("quiet", note === "");
+  say(`${note} ${answer.status}`.trim(), note === "");
 }
 
 // ---------------------------------------------------------------- the device's memory
@@ -829,11 +824,11 @@ Object.assign(tell, {
       giveUp(words.broken_link, words.as_published);
     } else {
       for (const [section, inner] of published) {
-        laid.delete(section);
+        forget(section);
         section.innerHTML = inner;
       }
       delete html.dataset.awaiting;
-      delete card.dataset.stale;
+      showCard();
       giveUp(words.broken);
     }
     handOver(null);
@@ -1126,6 +1121,12 @@ function listen() {
   addEventListener("popstate", moved);
   addEventListener("pagehide", () => { if (pauseTimer) settleDown(); });
   addEventListener("hashchange", moved);
+  // What is not to be seen is not to be pressed.
+  card.addEventListener("click", (event) => {
+    if (card.dataset.stale === undefined) return;
+    event.preventDefault();
+    event.stopPropagation();
+  }, true);
   document.addEventListener("change", (event) => {
     if (event.target.matches?.("[data-confirm-pack]")) confirmPack(event.target);
   });

@@ -163,6 +163,7 @@ export async function make() {
   for (const request of RUNTIME.proof.warm) curebatch.answer(request);
   for (const request of RUNTIME.proof.draw) curebatch.draw(request);
   if (!(await proved(curebatch))) throw new Error("not proved");
+  curebatch.sweep();
   curebatch.destroy();
   holds(python._api);
   const memory = packed(python.makeMemorySnapshot());

@@ -73,6 +73,21 @@ addEventListener("unhandledrejection", (event) => event.preventDefault());
 
 let curebatch = null;
 
+const REST_MS = 2_000;
+const MANY = 20; // answers, after which Python is to put away what they left
+let answers = 0;
+let restTimer = 0;
+
+function restAfterwards() {
+  answers += 1;
+  clearTimeout(restTimer);
+  restTimer = setTimeout(() => {
+    if (answers < MANY) return;
+    answers = 0;
+    curebatch.sweep();
+  }, REST_MS);
+}
+
 addEventListener("message", (event) => {
   const { id, draw } = JSON.parse(event.data);
   try {
@@ -82,6 +97,7 @@ addEventListener("message", (event) => {
     if (error?.name === "PythonError") post({ id, detail: String(error.message) });
     else fail("python", String(error?.message ?? error));
   }
+  restAfterwards();
 });
 
 if (picture) {
@@ -95,6 +111,7 @@ if (picture) {
   try {
     const restored = await snapshot.restore(enter);
     ({ curebatch } = restored ?? (await startPython(enter)));
+    curebatch.sweep_later();
     stage = "ready";
     post({ stage, restored: restored !== null, picture: snapshot.allowed() });
   } catch (error) {

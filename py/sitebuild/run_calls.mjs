@@ -17,6 +17,8 @@ process.on("uncaughtException", (error) => {
   process.exit(1);
 });
 
+const SWEEP_EACH = 200; // calls: until then what they leave is little, and to look for it takes long
+
 // A runtime that is started: gives each call's result as JSON.
 async function opened(dist) {
   const { python } = await startSite(dist);
@@ -27,7 +29,11 @@ import curebatch
 
 lambda name, *given: json.dumps({"text": getattr(curebatch, name)(*given)})
 `);
+  call("sweep_later");
+  let made = 0;
   return (wanted) => {
+    made += 1;
+    if (made % SWEEP_EACH === 0) call("sweep");
     try {
       const given = wanted.with === undefined ? call(wanted.call) : call(wanted.call, wanted.with);
       if (wanted.into === undefined) return given;

@@ -23,7 +23,7 @@ PAINTED = """
   const look = () => {
     for (const section of document.querySelectorAll("[data-section]")) {
       const text = section.innerText.trim();
-      if (!text || !section.checkVisibility({ visibilityProperty: true })) continue;
+      if (!text || !section.checkVisibility({ opacityProperty: true, visibilityProperty: true })) continue;
       const entry = `${location.hash}\\n${section.dataset.section}\\n${text}`;
       if (!painted.includes(entry)) painted.push(entry);
     }
@@ -59,6 +59,11 @@ def dose(page: Page) -> Locator:
     Found by what a cook reads, so that no renaming makes it be missed.
     """
     return section(page, "amounts").locator("tbody tr").filter(has_text="Curing salt")
+
+
+def seen(place: Locator) -> bool:
+    """Whether the eye sees it: what is merely clear is out of sight as well, and is there for nobody soon after."""
+    return place.is_visible() and place.evaluate("place => place.checkVisibility({ opacityProperty: true, visibilityProperty: true })")
 
 
 def expected(**given) -> dict:
