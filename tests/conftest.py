@@ -12,10 +12,10 @@ settings.register_profile("steady", deadline=None, suppress_health_check=[Health
 settings.load_profile("steady")
 
 
-# Files whose tests share what takes long to make, or one server that is stopped and started: each
+# Files whose tests share what takes long to make, what they have seen, or one server that is stopped and started: each
 # goes to one process as a whole. Ahead of all others: they are what an end would wait for.
 IN_ONE_PROCESS = (
-    "tests/runtime_suite/test_inside.py", "tests/test_publish.py", "tests/test_runtime.py", "tests/test_checked.py", "tests/pages/test_blog.py",
+    "tests/runtime_suite/test_inside.py", "tests/test_publish.py", "tests/test_runtime.py", "tests/test_checked.py", "tests/pages/test_blog.py", "tests/test_no_unsafe_ok.py",
 )  # fmt: skip
 
 

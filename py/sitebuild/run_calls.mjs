@@ -23,21 +23,32 @@ const SWEEP_EACH = 200; // calls: until then what they leave is little, and to l
 async function opened(dist) {
   const { python } = await startSite(dist);
   // As JSON from Python, thus ASCII: anything else Pyodide hands over sign by sign, as a chain of them that fills the memory.
-  const call = python.runPython(`
+  const [call, bytes] = python.runPython(`
 import json
 import curebatch
 
-lambda name, *given: json.dumps({"text": getattr(curebatch, name)(*given)})
+[
+    lambda name, *given: json.dumps({"text": getattr(curebatch, name)(*given)}),
+    lambda name, *given: getattr(curebatch, name)(*given).encode(),
+]
 `);
+  // Straight from Python's memory into the file.
+  const write = (file, ...given) => {
+    const text = bytes(...given);
+    const held = text.getBuffer("u8");
+    writeFileSync(file, held.data);
+    held.release();
+    text.destroy();
+  };
   call("sweep_later");
   let made = 0;
   return (wanted) => {
     made += 1;
     if (made % SWEEP_EACH === 0) call("sweep");
+    const given = wanted.with === undefined ? [wanted.call] : [wanted.call, wanted.with];
     try {
-      const given = wanted.with === undefined ? call(wanted.call) : call(wanted.call, wanted.with);
-      if (wanted.into === undefined) return given;
-      writeFileSync(wanted.into, JSON.parse(given).text);
+      if (wanted.into === undefined) return call(...given);
+      write(wanted.into, ...given);
       return "{}";
     } catch (error) {
       const trace = String(error.message ?? error).trim();

@@ -254,6 +254,7 @@ class _System:
         self.meat = meat
         fixed, self.of_kettle, salt_fixed, self.salt_of_kettle = recipe.kettle
         self.fixed, self.salt_fixed = fixed * meat, salt_fixed * meat
+        self._of_the_meat: dict[Scales, dict[str, Line]] = {}
 
     def demand(self, per: str) -> tuple[Fraction, Fraction]:
         """(fixed, per gram of kettle): what must lie in the kettle for a target of one on the base ``per``."""
@@ -313,9 +314,11 @@ class _System:
             way = "down" if role in ("accelerator", "phosphate") else "nearest"
             return Line(id, name, role, grams, to_step(grams, scale.step, way), scale, brings)
 
-        lines = tuple(
-            line(i.id, i.name, i.role, i.share * (self.meat if i.per == "meat" else kettle), i.salt) for i in self.recipe.ingredients
-        )
+        # What is a share of the meat is the same whatever the dose.
+        same = self._of_the_meat.setdefault(scales, {})
+        if not same:
+            same.update((i.id, line(i.id, i.name, i.role, i.share * self.meat, i.salt)) for i in self.recipe.ingredients if i.per == "meat")
+        lines = tuple(same.get(i.id) or line(i.id, i.name, i.role, i.share * kettle, i.salt) for i in self.recipe.ingredients)
         cure_line = None
         if pack is not None:
             cure_line = Line("curing_salt", "", "curing_salt", cure, cure, scales.for_cure)
@@ -326,6 +329,16 @@ class _System:
             pumped = Line("pumped", "", "pumped", grams, to_step(grams, scales.coarse.step, "nearest"), scales.coarse)
         pick_up = (self.recipe.pick_up.value if self.recipe.pick_up else USUAL_PICK_UP) if self.recipe.method == "brine" else None
         return Batch(lines, cure_line, line("salt", "", "salt", salt), pack, self.recipe.method, pumped, pick_up)
+
+
+_last: list[_System] = []
+
+
+def _system(recipe: Recipe, meat: Fraction) -> _System:
+    """The system of a recipe on an amount of meat; for one card it is asked for ten times, one after the other."""
+    if not _last or _last[0].recipe is not recipe or _last[0].meat != meat:
+        _last[:] = [_System(recipe, meat)]
+    return _last[0]
 
 
 def over(batch: Batch, ceilings: tuple[Ceiling, ...]) -> Ceiling | None:
@@ -343,7 +356,7 @@ def solve(recipe: Recipe, meat: Fraction, pack: Pack, scales: Scales, ceilings: 
     curing salt; scales: what weighs it; ceilings: limits to stay within.
     Returns Solved: with a batch, or with the reason why there is none.
     """
-    system = _System(recipe, meat)
+    system = _system(recipe, meat)
     try:
         wished, salt, kettle = system.solve(pack, None)
     except Impossible:
@@ -387,23 +400,23 @@ def _conflict(system: _System, pack: Pack, kettle: Fraction, salt: Fraction) -> 
 
 def judge_stated(recipe: Recipe, meat: Fraction, pack: Pack, scales: Scales, stated: Fraction) -> Batch:
     """The batch with the dose that the cook states [g], as it is; the judging is the rules' part."""
-    return _System(recipe, meat).weigh(pack, stated, scales)
+    return _system(recipe, meat).weigh(pack, stated, scales)
 
 
 def uncured(recipe: Recipe, meat: Fraction, scales: Scales) -> Batch:
     """The batch with no curing salt: all of the salt is plain salt."""
-    return _System(recipe, meat).weigh(None, Fraction(0), scales)
+    return _system(recipe, meat).weigh(None, Fraction(0), scales)
 
 
 def unsalted(recipe: Recipe, meat: Fraction, scales: Scales) -> Batch:
     """The lines of a recipe without curing salt and plain salt, for a card that gives no dose."""
-    return _System(recipe, meat).unsalted(scales)
+    return _system(recipe, meat).unsalted(scales)
 
 
 def target_on(recipe: Recipe, meat: Fraction, per: str) -> Fraction:
     """The recipe's nitrite target as sodium nitrite, a share of the base ``per``; the pack, which is not
     asked for, would move it by what its own weight is of the whole."""
-    targets, system = recipe.targets, _System(recipe, meat)
+    targets, system = recipe.targets, _system(recipe, meat)
     _, _, kettle = system.solve(None, Fraction(0))
     share = as_sodium_nitrite(targets.nitrite.value, targets.nitrite_as)
     return share * system.base(targets.nitrite_per, kettle) / system.base(per, kettle)
@@ -412,7 +425,7 @@ def target_on(recipe: Recipe, meat: Fraction, per: str) -> Fraction:
 def possible(recipe: Recipe, meat: Fraction) -> bool:
     """Whether plain salt alone could meet the recipe's salt target."""
     try:
-        _System(recipe, meat).solve(None, Fraction(0))
+        _system(recipe, meat).solve(None, Fraction(0))
     except Impossible:
         return False
     return True

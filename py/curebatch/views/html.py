@@ -214,8 +214,30 @@ class _Calls(Context):
         return super().call(called, *args, _block_vars=_block_vars, _loop_vars=_loop_vars, **named)
 
 
+_HELD_BACK = re.compile("[&<>'\"]")
+
+
 class _Environment(Environment):
     """What templates are given are tables, and what they share is set before the first is loaded: looked up so, both are quick."""
+
+    @property
+    def code_generator_class(self) -> type:
+        """Asked for by whoever compiles templates, and that is the build."""
+        from curebatch.views.compiling import Written
+
+        return Written
+
+    @staticmethod
+    def escaped(value: object) -> str:
+        """``escape`` for what goes into the page and no further: most of it is plain words, or was escaped before."""
+        kind = type(value)
+        if kind is Markup:
+            return value
+        if kind is str:
+            return escape(value) if _HELD_BACK.search(value) else value
+        if kind is _Words:
+            return value.escaped
+        return escape(value)
 
     def getattr(self, held: object, name: str) -> object:
         if type(held) is dict and name in held:
