@@ -81,19 +81,19 @@ def _may_go_first() -> bool:
 def slowed(engine: Engine, factor: float) -> Iterator[float]:
     """Slow the core under an engine that was opened inside `bound`.
 
-    factor: how many times slower a worker is to count, 1 to 10. Gives the factor that was reached.
+    factor: how many times slower a worker is to count, 1 to 10. Gives the factor that was reached, which
+    on an unquiet machine may stay beside it.
     """
     # The shortest, in which the machine's other work is least; under the pulse the one between.
     plain = min(engine.evaluate(_COUNT))
     given = PERIOD_MS / factor
-    for _ in range(MOST_TRIES):
+    for left in reversed(range(MOST_TRIES)):
         with _pulse(PERIOD_MS - given, given):
             reached = statistics.median(engine.evaluate(_COUNT)) / plain
-            if abs(reached - factor) <= NEAR * factor:
+            if abs(reached - factor) <= NEAR * factor or left == 0:
                 yield reached
                 return
         given = min(max(given * reached / factor, 0.02 * PERIOD_MS), 0.98 * PERIOD_MS)
-    raise RuntimeError(f"the core was made {reached:.1f} times slower in place of {factor:.1f}")
 
 
 @contextlib.contextmanager
