@@ -199,13 +199,16 @@ def locked(path: Path) -> dict[str, str]:
 BROWSERS = ("chromium", "chromium-browser", "google-chrome", "google-chrome-stable")
 
 
+def named(variable: str) -> str | None:
+    """The program that an environment variable names, where it names one."""
+    name = os.environ.get(variable)
+    if name and not shutil.which(name):
+        raise Stop(f"{variable} says {name!r}, and there is no such program.")
+    return shutil.which(name) if name else None
+
+
 def find_browser() -> str | None:
-    named = os.environ.get("CHROMIUM")
-    if named:
-        if not shutil.which(named):
-            raise Stop(f"CHROMIUM says {named!r}, and there is no such program.")
-        return shutil.which(named)
-    return next((path for name in BROWSERS if (path := shutil.which(name))), None)
+    return named("CHROMIUM") or next((path for name in BROWSERS if (path := shutil.which(name))), None)
 
 
 def find_own_browser() -> str | None:
@@ -242,12 +245,7 @@ def browser() -> str:
 
 def find_shell() -> str | None:
     """A Chromium without windows: the same engine, which opens a page for a third of the work."""
-    named = os.environ.get("CHROMIUM_SHELL")
-    if named:
-        if not shutil.which(named):
-            raise Stop(f"CHROMIUM_SHELL says {named!r}, and there is no such program.")
-        return shutil.which(named)
-    found = shutil.which("chromium-headless-shell")
+    found = named("CHROMIUM_SHELL") or shutil.which("chromium-headless-shell")
     own = None if found else find_own_browser()
     if own:  # the test library keeps the two beside each other
         beside = Path(own).parents[2].glob("chromium_headless_shell-*/*/*headless*shell")
@@ -292,11 +290,8 @@ PROGRAMS = (
 
 
 def find_program(program: Program) -> str | None:
-    named = os.environ.get(program.variable)
-    if named:
-        if not shutil.which(named):
-            raise Stop(f"{program.variable} says {named!r}, and there is no such program.")
-        return shutil.which(named)
+    if found := named(program.variable):
+        return found
     for place in program.places:
         found = sorted(glob.glob(place)) if os.path.isabs(place) else [shutil.which(place)]
         if found and found[0]:
