@@ -127,6 +127,25 @@ def test_ounces_and_grams_agree(recipe, pounds, label):
         assert abs(ounces.cure.weighed - grams.cure.weighed) <= Fraction("0.75")
 
 
+def test_what_was_worked_out_is_for_these_scales_this_meat_and_this_recipe_alone():
+    """Each asked with nothing at hand, and behind each other one, as a card asks."""
+    asked = [
+        (recipe, meat, scales_of(scale))
+        for recipe in (ground_recipe(), ground_recipe(salt="1.4 %"))
+        for meat in (Fraction(1237), Fraction(2401))
+        for scale in ("0.1 g", "5 g")
+    ]
+    alone = []
+    for recipe, meat, scales in asked:
+        cure._last.clear()
+        alone.append(cure.uncured(recipe, meat, scales))
+    for before in asked:
+        for after, right in zip(asked, alone, strict=True):
+            cure.uncured(*before)
+            assert cure.uncured(*after) == right
+    assert len({(batch.mix_grams, batch.lines[0].scale) for batch in alone}) == len(asked)
+
+
 @pytest.mark.parametrize("way, steps_down", [("down", 2), ("nearest", 2), ("up", 3)])
 def test_rounding_has_a_direction(way, steps_down):
     assert to_step(Fraction("0.25"), Fraction("0.1"), way) == Fraction(steps_down, 10)  # a half goes down

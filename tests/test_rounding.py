@@ -28,6 +28,7 @@ def test_steps_of_a_tenth(grams, down, nearest, up):
 def test_large_steps_too():
     assert [to_step(Fraction(13), Fraction(5), way) for way in ("down", "nearest", "up")] == [10, 15, 15]
     assert [to_step(Fraction(12), Fraction(5), way) for way in ("down", "nearest", "up")] == [10, 10, 15]
+    assert [to_step(Fraction(11), Fraction(5), way) for way in ("down", "nearest", "up")] == [10, 10, 15]
 
 
 @pytest.mark.parametrize("way", ["", "upwards", "DOWN", "XXdownXX"])

@@ -13,6 +13,7 @@ from .slow_core import bound, slowed
 
 SLOW = 4.0
 BATCHES = 40  # different batch sizes, so that nothing can be answered from memory alone
+PART = 20  # changes at a time: a driver does not wait for one answer for minutes
 
 # A change of the batch size as the form hears it, then the wait until the old card's mark is gone.
 # The frame that follows paints; the task after it is the first moment to know that. "Two frames"
@@ -63,9 +64,8 @@ def changes(engine: Engine, ours: Ours, count: int) -> dict[str, list[float]]:
     texts = [sizes[step % BATCHES] for step in range(count)]
     link = ours.card.url.partition("#")[2]
     rows: list[list[float]] = []
-    # In parts, because a driver does not wait for one answer for minutes.
-    for start in range(0, count, 50):
-        rows += engine.evaluate(_CHANGES.replace("TEXTS", json.dumps(texts[start : start + 50])))
+    for start in range(0, count, PART):
+        rows += engine.evaluate(_CHANGES.replace("TEXTS", json.dumps(texts[start : start + PART])))
     last = expected(
         link=link, confirmed_packs=[KITCHEN["pack"]], fields={"meat": texts[count - 1]}
     )
