@@ -89,7 +89,10 @@ def recipe_of(draw) -> str:
     pickle = f'[pickle]\npump = "{draw(st.integers(4, 20))} %"\n' if method == "injected" else ""
     if method == "brine" and draw(st.booleans()):
         pickle = f'[pickle]\npick_up = "{draw(st.integers(2, 60))} %"\n'
-    nitrite = "" if method == "ground" and draw(st.integers(0, 15)) == 0 else f"""nitrite = "{draw(st.integers(10, 500) | st.integers(40, 140))} mg/kg"
+    # An injected cut answers to more limits than any other: most of them are asked for little.
+    little = st.integers(40, 140) if method != "injected" else st.sampled_from([st.integers(20, 80)] * 3 + [st.integers(80, 140)]).flatmap(lambda some: some)
+    asked = st.integers(10, 500) | little | little if method == "injected" else st.integers(10, 500) | little
+    nitrite = "" if method == "ground" and draw(st.integers(0, 15)) == 0 else f"""nitrite = "{draw(asked)} mg/kg"
 nitrite_as = "{draw(st.sampled_from(sorted(AS_SODIUM)))}"
 nitrite_per = "{draw(st.sampled_from(["meat", "mix"]))}"
 """
@@ -104,7 +107,7 @@ kinds = ["pork"]
 cut = "{"belly, skinless" if belly else "shoulder"}"
 belly = {"true" if belly else "false"}
 [targets]
-{nitrite}salt = "{draw(st.integers(14, 50))} g/kg"
+{nitrite}salt = "{draw(st.integers(14, 50) | st.integers(30, 50) if method == "injected" else st.integers(14, 50))} g/kg"
 salt_per = "{draw(st.sampled_from(["meat", "mix"]))}"
 [batch]
 meat = "1 kg"
@@ -349,5 +352,5 @@ def test_what_was_made_came_to_a_dose_often_enough_to_prove_something():
         made = sum(count for name, count in seen.items() if name.startswith(kind))
         dosed = sum(seen[f"{kind}: {verdict}"] for verdict in ("ok", "caution"))
         if made >= 100:
-            assert dosed >= made / 25 and seen[f"{kind}: stop"] and seen[f"{kind}: incomplete"], seen
+            assert dosed >= made / 10 and seen[f"{kind}: stop"] and seen[f"{kind}: incomplete"], seen
     print(dict(seen))

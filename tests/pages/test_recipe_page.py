@@ -81,6 +81,7 @@ def test_the_old_dose_goes_at_once_and_the_fault_comes_after_a_pause(page):
     pack.press("End")
     pack.press("x")
     assert not seen(dose(page)), "the old dose stands beside the new input"
+    expect(dose(page)).to_be_hidden(timeout=1000)  # and soon for whoever listens
     assert not fault.is_visible(), "corrected in mid-word"
     expect(fault).to_be_visible()
     expect(pack).to_have_attribute("aria-invalid", "true")
